@@ -1,0 +1,1 @@
+"""From picture files to a counted sample."""

@@ -1,0 +1,1 @@
+"""What the hatchery talks about: standard library only, no pictures, no screens."""

@@ -1,0 +1,109 @@
+"""One picture, or one set of squares tallied by eye: knows its area and what is counted in it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from counter.domain.edges import EdgeRule, is_counted, picture_frame
+from counter.domain.mark import Mark
+from counter.domain.scale import Scale
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture of a field.
+
+    ``file`` is its path as given, ``page`` counts from 0 in a file of several. ``area_mm2`` is the
+    area that can be seen: less than width × height where a round field of view has black corners.
+    """
+
+    file: str
+    page: int
+    width_px: int
+    height_px: int
+    scale: Scale
+    area_mm2: float
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The file's name for people, with the page of a file that has several."""
+        base = self.file.replace("\\", "/").rsplit("/", 1)[-1]
+        return base if self.page == 0 else f"{base} · page {self.page + 1}"
+
+
+@dataclass(frozen=True, slots=True)
+class PictureField:
+    """A picture and the marks on it, by ``mark_id``; ``reviewed`` once a person looked at it."""
+
+    field_id: int
+    picture: Picture
+    marks: Mapping[int, Mark] = field(default_factory=dict)
+    reviewed: bool = False
+
+    @property
+    def area_mm2(self) -> float:
+        """The area that can be seen, in mm²."""
+        return self.picture.area_mm2
+
+    def is_counted(self, mark: Mark, rule: EdgeRule) -> bool:
+        """Whether the edge rule counts this mark; all that no border cuts are counted."""
+        if not mark.is_cut:
+            return True
+        frame = picture_frame(self.picture.width_px, self.picture.height_px)
+        return is_counted(mark.outline_px, frame, rule)
+
+    def counted(self, rule: EdgeRule) -> tuple[Mark, ...]:
+        """Return the marks that the edge rule counts."""
+        return tuple(mark for mark in self.marks.values() if self.is_counted(mark, rule))
+
+    def count_by_stage(self, rule: EdgeRule) -> Mapping[str, int]:
+        """Return how many are counted of each stage that occurs."""
+        return Counter(mark.stage for mark in self.counted(rule))
+
+
+@dataclass(frozen=True, slots=True)
+class TalliedSquare:
+    """A square tallied by eye: how many of each class (a stage, or a stage with a state)."""
+
+    counts: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class TallyField:
+    """Squares counted at the eyepiece, each ``square_area_mm2`` large.
+
+    The last of ``squares`` is the one being counted; ``finished`` says that it is done too.
+    """
+
+    field_id: int
+    square_name: str
+    square_area_mm2: float
+    squares: tuple[TalliedSquare, ...] = (TalliedSquare(),)
+    finished: bool = False
+
+    @property
+    def counted_squares(self) -> tuple[TalliedSquare, ...]:
+        """The squares that are done: the one being counted is not yet a count."""
+        return self.squares if self.finished else self.squares[:-1]
+
+    @property
+    def area_mm2(self) -> float:
+        """The area of the squares that are done, in mm²."""
+        return len(self.counted_squares) * self.square_area_mm2
+
+    def count_by_stage(self, rule: EdgeRule) -> Mapping[str, int]:
+        """Return how many were tallied of each class in the squares that are done.
+
+        The edge rule is applied by the eye at the eyepiece, so ``rule`` changes nothing here.
+        """
+        del rule
+        total: Counter[str] = Counter()
+        for square in self.counted_squares:
+            total.update(square.counts)
+        return total
+
+
+Field = PictureField | TallyField

@@ -1,0 +1,44 @@
+"""One larva or egg on a picture."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from counter.domain import flags
+
+Point = tuple[float, float]
+"""(x_px, y_px): x to the right, y down, the centre of the top-left pixel is (0, 0)."""
+
+FOUND = "found"
+PLACED = "placed"
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One larva or egg.
+
+    ``mark_id`` is unique within its field. ``outline_px`` is a closed polygon without the first
+    point repeated (at least 3 points). ``length_um`` and ``width_um`` are the maximum and minimum
+    Feret diameters of the outline. ``origin`` is ``found`` (by the detector) or ``placed`` (by
+    hand). ``score`` is how sure the detector is, 0 to 1; 1 for what a person placed.
+    ``state`` is what the technician says of it (``live``, ``dead`` …), None if nothing was said.
+    ``flags`` holds keys of :mod:`counter.domain.flags`.
+    """
+
+    mark_id: int
+    x_px: float
+    y_px: float
+    outline_px: tuple[Point, ...]
+    length_um: float
+    width_um: float
+    area_um2: float
+    stage: str
+    score: float = 1.0
+    origin: str = FOUND
+    state: str | None = None
+    flags: frozenset[str] = frozenset()
+
+    @property
+    def is_cut(self) -> bool:
+        """Whether the border of the picture cuts it, so that its size means nothing."""
+        return flags.CUT.key in self.flags

@@ -1,0 +1,1 @@
+"""Values out of the program: JSON, CSV, figures."""

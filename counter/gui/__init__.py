@@ -1,0 +1,1 @@
+"""The desktop window: thin views; the only place with Qt."""

@@ -1,0 +1,1 @@
+"""Arrays in, values out: reading, finding, outlining, measuring, calibrating, drawing."""

@@ -1,0 +1,1 @@
+"""The log book: the only place with SQL."""

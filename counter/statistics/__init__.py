@@ -1,0 +1,1 @@
+"""Numbers in, numbers out: limits, ratios, dispersion, the estimate of a vessel."""
