@@ -1,0 +1,77 @@
+"""Pixels of any kind made into grey or colour of 8 or 16 bits, turned the right way up."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from counter.imaging.photo import Pixels
+
+AnyPixels = NDArray[Any]
+
+
+def turned(pixels: Pixels, orientation: int) -> Pixels:
+    """Return ``pixels`` turned and mirrored as EXIF orientation 1 to 8 says; others change nothing.
+
+    EXIF 2.3 (JEITA CP-3451), tag 274: 2 mirrored, 3 turned by 180°, 4 upside down, 5 transposed,
+    6 to be turned clockwise, 7 transversed, 8 to be turned counter-clockwise.
+    """
+    if orientation in (5, 6, 7, 8):
+        pixels = pixels.swapaxes(0, 1)
+    if orientation in (2, 3, 6, 7):
+        pixels = pixels[:, ::-1]
+    if orientation in (3, 4, 7, 8):
+        pixels = pixels[::-1]
+    return np.ascontiguousarray(pixels)
+
+
+def as_grey_or_colour(pixels: AnyPixels) -> Pixels:
+    """Return (H, W) or (H, W, 3) of uint8 or uint16 from pixels of any number kind and depth.
+
+    ``pixels`` is (H, W) or (H, W, S): S is 1 grey, 2 grey and opacity, 3 colour, 4 colour and
+    opacity; further samples are dropped. See :func:`_whole_numbers` for other number kinds.
+    """
+    whole = _whole_numbers(pixels)
+    if whole.ndim == 2:
+        return whole
+    samples = whole.shape[2]
+    if samples in (2, 4):
+        whole = _opaque(whole[..., :-1], whole[..., -1])
+    if whole.shape[2] < 3:
+        return np.ascontiguousarray(whole[..., 0])
+    return np.ascontiguousarray(whole[..., :3])
+
+
+def _whole_numbers(pixels: AnyPixels) -> Pixels:
+    """Return uint8 and uint16 as they are, black-and-white as 0 and 255, the rest over 16 bits.
+
+    Numbers of 32 bits, signed ones and fractions have no agreed white: their own range is spread
+    over 0 to 65535; what is not a number becomes black.
+    """
+    if pixels.dtype in (np.uint8, np.uint16):
+        return pixels
+    if pixels.dtype == np.bool_:
+        return np.where(pixels, np.uint8(255), np.uint8(0))
+    values = np.nan_to_num(pixels.astype(np.float64), nan=0.0, posinf=0.0, neginf=0.0)
+    low, high = float(values.min()), float(values.max())
+    spread = (values - low) * (65535.0 / (high - low)) if high > low else np.zeros_like(values)
+    return np.rint(spread).astype(np.uint16)
+
+
+def _opaque(colour: Pixels, opacity: Pixels) -> Pixels:
+    """Return ``colour`` with see-through places filled with the median of the opaque ones.
+
+    So they are background whether the field is bright or dark. A picture that is see-through
+    everywhere stays as it is.
+    """
+    full = np.iinfo(opacity.dtype).max
+    if opacity.min() == full or opacity.max() == 0:
+        return colour
+    shown = colour[opacity == opacity.max()]
+    background = np.median(shown[:: max(1, len(shown) // 100_000)], axis=0)
+    share = (opacity / np.float32(full))[..., None]
+    mixed = colour * share + background.astype(np.float32) * (1 - share)
+    solid: Pixels = np.rint(mixed).astype(colour.dtype)
+    return solid

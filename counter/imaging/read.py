@@ -1,0 +1,98 @@
+"""Picture files: which there are, and their pages one at a time."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from counter.errors import CounterError, UsageError
+from counter.imaging.limits import KINDS, checked_file, reason_of
+from counter.imaging.photo import Photo
+from counter.imaging.raster import read_raster
+from counter.imaging.tiff import count_tiff_pages, is_tiff, read_tiff_pages
+
+__all__ = ["SUFFIXES", "Photo", "count_pages", "picture_files", "read_page", "read_pages"]
+
+SUFFIXES = (".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".tif", ".tiff", ".bmp")
+"""How the names of pictures in a folder end, in any case."""
+
+
+def read_pages(path: str | os.PathLike[str]) -> Iterator[Photo]:
+    """Yield each page of a picture file as a photo, one at a time in memory.
+
+    JPEG, PNG, BMP and TIFF (8 and 16 bits, grey, colour, palette, CMYK; several pages), told
+    apart by content, not by name. Raises :class:`CounterError` for a missing, empty or unreadable
+    file, a folder, what is no picture, is cut short, or is too large to be opened.
+    """
+    file = checked_file(Path(path))
+    if is_tiff(file):
+        yield from read_tiff_pages(file, os.fspath(path))
+    else:
+        yield read_raster(file, os.fspath(path))
+
+
+def read_page(path: str | os.PathLike[str], page: int = 0) -> Photo:
+    """Return one page, counted from 0; raises like :func:`read_pages`, and for no such page."""
+    file = checked_file(Path(path))
+    if is_tiff(file):
+        for photo in read_tiff_pages(file, os.fspath(path), only=page):
+            return photo
+    elif page == 0:
+        return read_raster(file, os.fspath(path))
+    raise CounterError(
+        f"{path}: has no page {page + 1}; the file has changed since it was counted."
+    )
+
+
+def count_pages(path: str | os.PathLike[str]) -> int:
+    """Return how many pages (fields) a file holds, without decoding them; raises the same."""
+    file = checked_file(Path(path))
+    return count_tiff_pages(file) if is_tiff(file) else 1
+
+
+def picture_files(paths: Sequence[str | os.PathLike[str]]) -> list[Path]:
+    """Return the files to be read: folders with their sub-folders expanded, nothing twice.
+
+    Names sort as people count (field-2 before field-10). Files that are named outright stay,
+    whatever their name and whether they exist or not, so that their own error can be told. Hidden
+    files are left out of folders. Raises :class:`CounterError` for a folder without pictures and
+    :class:`UsageError` where nothing is named.
+    """
+    if not paths:
+        raise UsageError("No picture is named; give at least one picture or folder.")
+    found: dict[Path, Path] = {}
+    for path in map(Path, paths):
+        for file in _in_folder(path) if path.is_dir() else [path]:
+            found.setdefault(file.resolve(), file)
+    return list(found.values())
+
+
+def _in_folder(folder: Path) -> list[Path]:
+    found: list[Path] = []
+    try:
+        for parent, folders, files in os.walk(folder, onerror=_raise):
+            folders[:] = sorted((name for name in folders if name[0] != "."), key=_as_counted)
+            found.extend(Path(parent, name) for name in files if _is_picture(name))
+    except OSError as error:
+        raise CounterError(
+            f"{folder}: cannot be looked into ({reason_of(error)}); check its permissions."
+        ) from None
+    if not found:
+        raise CounterError(f"{folder}: holds no picture; put {KINDS} files there.")
+    return sorted(found, key=lambda file: [_as_counted(part) for part in file.parts])
+
+
+def _is_picture(name: str) -> bool:
+    return not name.startswith(".") and name.lower().endswith(SUFFIXES)
+
+
+def _as_counted(name: str) -> list[tuple[int, int, str]]:
+    """Return a sorting key by which runs of digits are numbers."""
+    parts = re.split(r"(\d+)", name.casefold())
+    return [(0, int(part), part) if part.isdecimal() else (1, 0, part) for part in parts if part]
+
+
+def _raise(error: OSError) -> None:
+    raise error
