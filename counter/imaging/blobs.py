@@ -1,0 +1,102 @@
+"""What stands out from the water: regions, their closed rims filled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from counter.imaging.light import Flat
+from counter.imaging.shape import Sizes, shape_of
+
+Bytes = NDArray[np.uint8]
+Floats = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Blob:
+    """A region in its own box: ``mask`` is 255 inside; its pixel (0, 0) is (left, top)."""
+
+    left: int
+    top: int
+    mask: Bytes
+
+
+def blobs(flat: Flat, seen: Bytes, sizes: Sizes) -> Iterator[Blob]:
+    """Yield the regions that stand out and are large enough to hold a body.
+
+    A region stands out where the contrast passes a low limit and somewhere in it a high one
+    (hysteresis; Canny 1986, IEEE PAMI 8:679-698), both from the noise of the water and from the
+    contrast of what is strongest on the picture.
+    """
+    strength = np.abs(np.asarray(cv2.GaussianBlur(flat.contrast, (0, 0), 0.8), np.float32))
+    low, high = limits(strength, flat.noise, seen)
+    standing = np.where(strength > low, seen, 0).astype(np.uint8)
+    reach = max(1, round(0.05 * sizes.low_px))
+    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
+    standing = np.asarray(cv2.morphologyEx(standing, cv2.MORPH_CLOSE, kernel), np.uint8) & seen
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(standing, connectivity=4)
+    sides = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT])
+    for label in np.flatnonzero(sides >= 0.55 * sizes.low_px):
+        if label == 0:
+            continue
+        x, y, w, h = (int(value) for value in stats[label, :4])
+        region = labels[y : y + h, x : x + w] == label
+        if float(strength[y : y + h, x : x + w][region].max()) < high:
+            continue
+        mask = np.zeros((h + 4, w + 4), np.uint8)
+        mask[2:-2, 2:-2][region] = 255
+        yield Blob(x - 2, y - 2, filled(mask, sizes))
+
+
+def limits(strength: Floats, noise: float, seen: Bytes) -> tuple[float, float]:
+    """Return the low and the high limit of what stands out."""
+    values = strength[::2, ::2][seen[::2, ::2] > 0]
+    floor = 3.5 * noise
+    strong = values[values > 2 * floor]
+    typical = float(np.percentile(strong, 80)) if len(strong) > 50 else 0.0
+    low = max(floor, 0.12 * typical)
+    return low, max(2 * floor, 1.6 * low)
+
+
+def filled(mask: Bytes, sizes: Sizes) -> Bytes:
+    """Fill the holes that are the inside of a body; leave water enclosed by several bodies.
+
+    The inside of a closed rim is itself convex, or the wall round it is thin. Water among touching
+    bodies has a border that bulges inwards.
+    """
+    contours, tree = cv2.findContours(mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    if tree is None:
+        return mask
+    out = mask.copy()
+    wall = None
+    for contour, links in zip(contours, tree[0], strict=True):
+        if links[3] < 0:
+            continue
+        hole = np.asarray(contour, np.int32).reshape(-1, 2)
+        shape = shape_of(hole) if len(hole) >= 6 else None
+        if shape is None or shape.length_px < 0.3 * sizes.low_px:
+            cv2.drawContours(out, [contour], -1, 255, -1)
+            continue
+        if shape.length_px > sizes.high_px:
+            continue
+        if wall is None:
+            wall = np.asarray(cv2.distanceTransform(mask, cv2.DIST_L2, 3), np.float32)
+        if shape.solidity > 0.86 and (
+            shape.solidity > 0.93 or _thin_wall(wall, hole, shape.length_px)
+        ):
+            cv2.drawContours(out, [contour], -1, 255, -1)
+    return out
+
+
+def _thin_wall(depth: Floats, hole: NDArray[np.int32], length_px: float) -> bool:
+    """Whether what surrounds a hole is thin against the hole, as a rim is."""
+    ring = np.zeros(depth.shape, np.uint8)
+    reach = 2 * max(2, round(0.3 * length_px)) + 1
+    cv2.drawContours(ring, [hole], -1, 255, -1)
+    around = cv2.dilate(ring, cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach)))
+    inside = depth[(around > 0) & (ring == 0) & (depth > 0)]
+    return bool(len(inside)) and float(np.percentile(inside, 90)) < 0.2 * length_px

@@ -1,0 +1,36 @@
+"""From a photo to marks, the area that was looked at, and what to warn of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from counter.domain.mark import Mark
+from counter.domain.progress import Progress
+from counter.domain.species import Target
+from counter.imaging.find import prepare, search
+from counter.imaging.photo import Photo
+
+
+@dataclass(frozen=True, slots=True)
+class Detection:
+    """What was found: marks with ids 1..n, the visible area in mm², warnings in words."""
+
+    marks: tuple[Mark, ...]
+    area_mm2: float
+    warnings: tuple[str, ...]
+
+
+def detect(photo: Photo, target: Target, progress: Progress) -> Detection:
+    """Find, outline, measure and stage what ``target`` describes.
+
+    ``photo`` must have ``um_per_px``. Nothing found gives no marks, never an error. Raises
+    :class:`~counter.errors.Cancelled` when ``progress`` says so.
+    """
+    scene = prepare(photo, target, progress)
+    marks = search(scene, target, progress)
+    whole = photo.width_px * photo.height_px * scene.um_per_px**2 * 1e-6
+    return Detection(
+        marks=tuple(marks),
+        area_mm2=whole * (1 - scene.view.hidden_share),
+        warnings=scene.view.warnings,
+    )

@@ -1,0 +1,71 @@
+"""Looking at a picture along lines through outlines: coordinates in, samples out."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float32]
+Picture = NDArray[np.uint8 | np.uint16] | NDArray[np.float32]
+
+
+def sample(picture: Picture, x: NDArray[np.floating], y: NDArray[np.floating]) -> Floats:
+    """Return ``picture`` at (x, y) by linear interpolation; its border goes on outside.
+
+    ``picture`` is (h, w) or (h, w, channels) of uint8, uint16 or float32; ``x`` and ``y`` have any
+    one shape, to which the channels are added at the end. Work goes in pieces, because OpenCV's
+    remap takes no more than 32767 rows.
+    """
+    shape = x.shape
+    flat_x = np.ascontiguousarray(x, dtype=np.float32).reshape(-1)
+    flat_y = np.ascontiguousarray(y, dtype=np.float32).reshape(-1)
+    channels = picture.shape[2:]
+    width = 1024
+    rows = -(-len(flat_x) // width)
+    grid_x, grid_y = np.zeros((2, rows * width), np.float32)
+    grid_x[: len(flat_x)], grid_y[: len(flat_x)] = flat_x, flat_y
+    grid_x, grid_y = grid_x.reshape(rows, width), grid_y.reshape(rows, width)
+    out = np.empty((rows, width, *channels), np.float32)
+    for top in range(0, rows, 16384):
+        piece = slice(top, top + 16384)
+        out[piece] = cv2.remap(
+            picture,
+            grid_x[piece],
+            grid_y[piece],
+            cv2.INTER_LINEAR,
+            borderMode=cv2.BORDER_REPLICATE,
+        )
+    return out.reshape(-1, *channels)[: len(flat_x)].reshape(*shape, *channels)
+
+
+def evenly(outline: NDArray[np.floating], count: int) -> NDArray[np.float64]:
+    """Return ``count`` points at equal steps along a closed outline (n, 2)."""
+    closed = np.vstack([outline, outline[:1]]).astype(np.float64)
+    steps = np.hypot(*np.diff(closed, axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(steps)])
+    wanted = np.arange(count) * along[-1] / count
+    return np.column_stack([np.interp(wanted, along, closed[:, k]) for k in (0, 1)])
+
+
+def smoothed(values: NDArray[np.float64], sigma: float) -> NDArray[np.float64]:
+    """Blur ``values`` (objects, points, ...) around the closed outlines, sigma in points."""
+    reach = max(1, int(np.ceil(3 * sigma)))
+    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
+    kernel /= kernel.sum()
+    out = np.zeros_like(values)
+    for shift, weight in zip(range(-reach, reach + 1), kernel, strict=True):
+        out += weight * np.roll(values, shift, axis=1)
+    return out
+
+
+def normals(outlines: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return outward unit normals of closed outlines (objects, points, 2)."""
+    tangent = np.roll(outlines, -1, axis=1) - np.roll(outlines, 1, axis=1)
+    length = np.hypot(tangent[..., 0], tangent[..., 1])[..., None]
+    tangent = tangent / np.maximum(length, 1e-9)
+    normal = np.stack([tangent[..., 1], -tangent[..., 0]], axis=-1)
+    after = np.roll(outlines, -1, axis=1)
+    area = (outlines[..., 0] * after[..., 1] - after[..., 0] * outlines[..., 1]).sum(axis=1)
+    turned: NDArray[np.float64] = normal * np.where(area < 0, -1.0, 1.0)[:, None, None]
+    return turned

@@ -1,0 +1,119 @@
+"""How much a region looks like one body: a smooth, convex oval of a length that is looked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Bytes = NDArray[np.uint8]
+Ints = NDArray[np.int32]
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """The lengths looked for, in working pixels."""
+
+    low_px: float
+    high_px: float
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A region's shape.
+
+    ``solidity`` is its share of its convex hull, ``ellipticity`` its share of the ellipse with the
+    same second moments (1 for an ellipse), ``notch`` and ``second_notch`` the depths of its two
+    deepest bays in radii of a disc of the same area, ``length_px`` its longest extent.
+    """
+
+    area_px: float
+    length_px: float
+    width_px: float
+    solidity: float
+    ellipticity: float
+    notch: float
+    second_notch: float
+
+
+def contour_of(mask: Bytes) -> Ints | None:
+    """Return the longest outer contour (n, 2) of a mask, slightly smoothed; None if it is empty."""
+    padded = cv2.copyMakeBorder(mask, 3, 3, 3, 3, cv2.BORDER_CONSTANT)
+    soft = cv2.GaussianBlur(padded, (5, 5), 1.0)
+    even = (soft > 127).astype(np.uint8)
+    found, _ = cv2.findContours(even, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=(-3, -3))
+    found = [contour for contour in found if len(contour) >= 6]
+    if not found:
+        return None
+    return np.asarray(max(found, key=cv2.contourArea), np.int32).reshape(-1, 2)
+
+
+def shape_of(contour: Ints) -> Shape | None:
+    """Measure a contour of pixel centres; None where it has no area."""
+    moments = cv2.moments(contour)
+    inner = moments["m00"]
+    if inner < 2:
+        return None
+    hull_index = cv2.convexHull(contour, returnPoints=False)
+    hull = contour[hull_index.ravel()]
+    hull_area = cv2.contourArea(hull)
+    around = float(cv2.arcLength(contour[:, None], True))
+    area = inner + around / 2
+    xx, yy, xy = (moments[key] / inner for key in ("mu20", "mu02", "mu11"))
+    spread = max(xx * yy - xy * xy, 1e-9)
+    radius = float(np.sqrt(area / np.pi))
+    notches = _notches(contour, np.asarray(hull_index, np.int32)) / radius
+    (_, _), (side, other), _ = cv2.minAreaRect(hull)
+    apart = hull[:, None, :].astype(np.float32) - hull[None, :, :]
+    return Shape(
+        area_px=float(area),
+        length_px=float(np.sqrt((apart**2).sum(axis=2).max())) + 1,
+        width_px=float(min(side, other)) + 1,
+        solidity=float(inner / max(hull_area, 1e-6)),
+        ellipticity=float(inner / (4 * np.pi * np.sqrt(spread))),
+        notch=float(notches[0]),
+        second_notch=float(notches[1]),
+    )
+
+
+def _notches(contour: Ints, hull_index: Ints) -> NDArray[np.float64]:
+    """The depths in pixels of the two deepest bays, deepest first; a pixel's stair is no bay."""
+    corners = np.sort(hull_index.ravel())
+    turned = np.roll(contour, -int(corners[0]), axis=0).astype(np.float64)
+    starts = corners - corners[0]
+    side = np.repeat(np.arange(len(starts)), np.diff(np.append(starts, len(turned))))
+    start = turned[starts]
+    edge = np.roll(start, -1, axis=0) - start
+    length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-9)
+    off = turned - start[side]
+    depth = np.abs(off[:, 0] * edge[side, 1] - off[:, 1] * edge[side, 0]) / length[side]
+    deepest = np.sort(np.maximum.reduceat(depth, starts))[::-1]
+    depths = np.zeros(2)
+    depths[: min(2, len(deepest))] = np.maximum(deepest[:2] - 0.7, 0)
+    return depths
+
+
+def likeness(shape: Shape, sizes: Sizes) -> float:
+    """Say from 0 to 1 how much this is the shape of one body of a length that is looked for."""
+    return roundness(shape) * size_fit(shape.length_px, sizes)
+
+
+def roundness(shape: Shape) -> float:
+    """Say from 0 to 1 how much this is a smooth convex oval, whatever its size."""
+    pixels = min(0.03, 0.35 / np.sqrt(shape.area_px))
+    terms = (
+        (shape.solidity + pixels - 0.885) / 0.02,
+        (shape.ellipticity - 0.87) / 0.025,
+        (0.23 - shape.second_notch) / 0.04,
+        (0.42 - shape.notch) / 0.06,
+    )
+    return float(np.prod([1 / (1 + np.exp(-term)) for term in terms]))
+
+
+def size_fit(length_px: float, sizes: Sizes) -> float:
+    """Say from 0 to 1 how well a length fits; 1 within the limits, falling softly outside."""
+    short = max(0.0, (sizes.low_px - length_px) / (0.2 * sizes.low_px))
+    long = max(0.0, (length_px - sizes.high_px) / (0.2 * sizes.high_px))
+    return float(np.exp(-(short**2) - long**2))
