@@ -66,7 +66,7 @@ def test_two_points_are_no_outline() -> None:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_agrees_with_an_independent_maximum_feret(seed: int) -> None:
-    """skimage.measure.regionprops measures the filled hull of the region: at most half a pixel."""
+    """skimage.measure.regionprops measures the filled hull of the region: half a pixel a side larger."""
     rng = np.random.default_rng(seed)
     picture = np.zeros((181, 240), np.uint8)
     axes = (int(rng.integers(30, 80)), int(rng.integers(20, 60)))
@@ -74,7 +74,7 @@ def test_agrees_with_an_independent_maximum_feret(seed: int) -> None:
     outline = find_contours(picture, 0.5)[0][:-1, ::-1]  # type: ignore[no-untyped-call]
     regions = regionprops(picture)  # type: ignore[no-untyped-call]
     reference = regions[0].feret_diameter_max
-    assert measure(outline, 1.0).length_um == pytest.approx(reference, abs=0.5)
+    assert measure(outline, 1.0).length_um == pytest.approx(reference, abs=1.0)
 
 
 @given(
