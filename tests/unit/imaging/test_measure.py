@@ -66,7 +66,7 @@ def test_two_points_are_no_outline() -> None:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_agrees_with_an_independent_maximum_feret(seed: int) -> None:
-    """skimage.measure.regionprops measures the filled hull of the region: half a pixel a side larger."""
+    """regionprops measures the filled hull of the region: half a pixel larger on each side."""
     rng = np.random.default_rng(seed)
     picture = np.zeros((181, 240), np.uint8)
     axes = (int(rng.integers(30, 80)), int(rng.integers(20, 60)))
