@@ -1,0 +1,167 @@
+"""Events ↔ JSON, by cattrs. Every kind carries a version: ``marks-added/1``.
+
+A change of an event's fields makes a new version of its kind: raise the number in :data:`KINDS`
+and add a reader of the old body to :data:`OLD_KINDS`. A kind that this program does not know comes
+from a newer one and is refused with a sentence, never guessed at.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import cattrs
+import cattrs.errors
+from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, override
+
+from counter.domain import events
+from counter.domain.events import Event
+from counter.domain.field import Picture, PictureField
+from counter.domain.mark import Mark, Point
+from counter.errors import CounterError
+
+KINDS: Mapping[str, type[Event]] = {
+    "sample-started/1": events.SampleStarted,
+    "name-set/1": events.NameSet,
+    "vessel-set/1": events.VesselSet,
+    "dilution-set/1": events.DilutionSet,
+    "chamber-set/1": events.ChamberSet,
+    "edges-set/1": events.EdgesSet,
+    "confidence-set/1": events.ConfidenceSet,
+    "target-set/1": events.TargetSet,
+    "lens-set/1": events.LensSet,
+    "filling-added/1": events.FillingAdded,
+    "aliquot-set/1": events.AliquotSet,
+    "filling-removed/1": events.FillingRemoved,
+    "picture-counted/1": events.PictureCounted,
+    "picture-recounted/1": events.PictureRecounted,
+    "field-removed/1": events.FieldRemoved,
+    "field-reviewed/1": events.FieldReviewed,
+    "scale-changed/1": events.ScaleChanged,
+    "marks-added/1": events.MarksAdded,
+    "marks-removed/1": events.MarksRemoved,
+    "mark-moved/1": events.MarkMoved,
+    "mark-reshaped/1": events.MarkReshaped,
+    "mark-split/1": events.MarkSplit,
+    "marks-joined/1": events.MarksJoined,
+    "marks-staged/1": events.MarksStaged,
+    "state-set/1": events.StateSet,
+    "tally-started/1": events.TallyStarted,
+    "key-tallied/1": events.KeyTallied,
+    "square-done/1": events.SquareDone,
+    "tally-finished/1": events.TallyFinished,
+    "undone/1": events.Undone,
+    "redone/1": events.Redone,
+}
+OLD_KINDS: Mapping[str, Callable[[Any], Event]] = {}
+"""Readers of bodies that older programs wrote, by kind."""
+
+_KIND_OF = {made: kind for kind, made in KINDS.items()}
+
+
+_UNREADABLE = (
+    cattrs.BaseValidationError,
+    cattrs.errors.ForbiddenExtraKeysError,
+    ValueError,
+    TypeError,
+    KeyError,
+    AttributeError,
+)
+"""What reading a body of the wrong shape raises."""
+
+
+def encode(event: Event) -> tuple[str, str]:
+    """Return (kind, body): the kind with its version, and the event's fields as JSON text."""
+    body = _CONVERTER.unstructure(event)
+    return _KIND_OF[type(event)], json.dumps(
+        body, ensure_ascii=False, allow_nan=False, separators=(",", ":")
+    )
+
+
+def decode(kind: str, body: str) -> Event:
+    """Return the event that :func:`encode` turned into ``kind`` and ``body``.
+
+    Raises :class:`~counter.errors.CounterError` for a kind of a newer program and for a body that
+    cannot be read.
+    """
+    if kind not in KINDS and kind not in OLD_KINDS:
+        raise CounterError(
+            f"The record holds “{kind}”, which this version of Hingeline does not know; open it "
+            "with the newer version that wrote it."
+        )
+    try:
+        fields = json.loads(body)
+        if kind in OLD_KINDS:
+            return OLD_KINDS[kind](fields)
+        event: Event = _CONVERTER.structure(fields, KINDS[kind])
+    except _UNREADABLE as error:
+        raise CounterError(
+            f"An event “{kind}” of the record cannot be read; the file is damaged: open one of "
+            "the copies kept beside it."
+        ) from error
+    return event
+
+
+def _converter() -> cattrs.Converter:
+    converter = cattrs.Converter(forbid_extra_keys=True, detailed_validation=False)
+    converter.register_unstructure_hook(
+        Mark,
+        make_dict_unstructure_fn(
+            Mark,
+            converter,
+            outline_px=override(unstruct_hook=list),
+            flags=override(unstruct_hook=sorted),
+        ),
+    )
+    converter.register_structure_hook(
+        Mark,
+        make_dict_structure_fn(
+            Mark,
+            converter,
+            _cattrs_forbid_extra_keys=True,
+            outline_px=override(struct_hook=_outline),
+            flags=override(struct_hook=_flags),
+        ),
+    )
+    converter.register_unstructure_hook(PictureField, _field_out(converter))
+    converter.register_structure_hook(PictureField, _field_in(converter))
+    return converter
+
+
+def _outline(raw: Any, _: object) -> tuple[Point, ...]:
+    return tuple((float(x), float(y)) for x, y in raw)
+
+
+def _flags(raw: Any, _: object) -> frozenset[str]:
+    return frozenset(str(key) for key in raw)
+
+
+def _field_out(converter: cattrs.Converter) -> Callable[[PictureField], dict[str, Any]]:
+    """A field's marks are a list in JSON: every mark knows its id."""
+
+    def out(field: PictureField) -> dict[str, Any]:
+        return {
+            "field_id": field.field_id,
+            "picture": converter.unstructure(field.picture),
+            "marks": [converter.unstructure(mark) for mark in field.marks.values()],
+            "reviewed": field.reviewed,
+        }
+
+    return out
+
+
+def _field_in(converter: cattrs.Converter) -> Callable[[Any, object], PictureField]:
+    def read(raw: Any, _: object) -> PictureField:
+        marks = converter.structure(raw["marks"], tuple[Mark, ...])
+        return PictureField(
+            field_id=converter.structure(raw["field_id"], int),
+            picture=converter.structure(raw["picture"], Picture),
+            marks={mark.mark_id: mark for mark in marks},
+            reviewed=converter.structure(raw["reviewed"], bool),
+        )
+
+    return read
+
+
+_CONVERTER = _converter()
