@@ -1,0 +1,102 @@
+"""Do the fillings of a chamber agree as well as chance allows?
+
+The index of dispersion: X² = Σ(count - expected)²/expected against χ² with one degree of freedom
+less than there are fillings; for equal volumes X² = (n - 1)s²/mean. Fisher RA (1925), Statistical
+Methods for Research Workers, section 16; Elliott JM (1977), Freshwater Biological Association
+Scientific Publication 25 (both from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from scipy.special import chdtr, chdtrc, gammaln
+
+CLUMPED_BELOW = 0.05
+EVEN_BELOW = 0.05
+TOO_REGULAR_BELOW = 0.025
+LEAST_EXPECTED = 2.0
+"""χ² is no guide where fewer than this are expected in a filling; nothing is said then."""
+
+
+class Agreement(StrEnum):
+    """What the index says, in words."""
+
+    CHANCE = "as chance would have it"
+    CLUMPED = "clumped"
+    EVEN = "even"
+    TOO_REGULAR = "too regular"
+    TOO_FEW = "too few to say"
+
+
+@dataclass(frozen=True, slots=True)
+class Dispersion:
+    """How the counts of replicate fillings scatter.
+
+    ``index`` is X² over its degrees of freedom: about 1 for a well-mixed vessel. ``p_upper`` is the
+    probability of scatter at least this large by chance, ``p_lower`` of at most this large.
+    ``expected`` holds the count expected of each filling from all of them.
+    """
+
+    index: float
+    chi2: float
+    degrees_of_freedom: int
+    p_upper: float
+    p_lower: float
+    agreement: Agreement
+    expected: tuple[float, ...]
+
+
+def dispersion(counts: Sequence[int], volumes: Sequence[float]) -> Dispersion | None:
+    """Return how ``counts`` (each 0 or more) scatter, found in ``volumes`` (any unit, above 0).
+
+    None where there is nothing to compare: fewer than two fillings, or none counted. Raises
+    ValueError for lists of different lengths or a volume not above 0.
+    """
+    if len(counts) != len(volumes) or not all(0 < volume < math.inf for volume in volumes):
+        raise ValueError("each count needs its volume, above 0")
+    total = sum(counts)
+    if len(counts) < 2 or total == 0:
+        return None
+    whole = math.fsum(volumes)
+    expected = tuple(total * volume / whole for volume in volumes)
+    chi2 = sum((seen - mean) ** 2 / mean for seen, mean in zip(counts, expected, strict=True))
+    degrees = len(counts) - 1
+    p_upper, p_lower = float(chdtrc(degrees, chi2)), float(chdtr(degrees, chi2))
+    by_chance = max(p_lower, _probability(counts, volumes))
+    return Dispersion(
+        index=chi2 / degrees,
+        chi2=chi2,
+        degrees_of_freedom=degrees,
+        p_upper=p_upper,
+        p_lower=p_lower,
+        agreement=_agreement(p_upper, by_chance, min(expected)),
+        expected=expected,
+    )
+
+
+def _agreement(p_upper: float, p_regular: float, least_expected: float) -> Agreement:
+    if least_expected < LEAST_EXPECTED:
+        return Agreement.TOO_FEW
+    if p_upper < CLUMPED_BELOW:
+        return Agreement.CLUMPED
+    if p_regular < TOO_REGULAR_BELOW:
+        return Agreement.TOO_REGULAR
+    return Agreement.EVEN if p_regular < EVEN_BELOW else Agreement.CHANCE
+
+
+def _probability(counts: Sequence[int], volumes: Sequence[float]) -> float:
+    """Return the multinomial probability of exactly these counts, given their sum.
+
+    χ² is continuous and calls two equal counts impossibly regular; they never are less likely than
+    this.
+    """
+    whole = math.fsum(volumes)
+    terms = (
+        seen * math.log(volume / whole) - float(gammaln(seen + 1))
+        for seen, volume in zip(counts, volumes, strict=True)
+    )
+    return math.exp(min(0.0, float(gammaln(sum(counts) + 1)) + sum(terms)))

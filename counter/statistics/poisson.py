@@ -1,0 +1,59 @@
+"""Exact limits of a Poisson count.
+
+Garwood F (1936), Fiducial limits for the Poisson distribution. Biometrika 28:437-442. The limits
+are chi² quantiles, L = χ²(α/2; 2n)/2 and U = χ²(1 - α/2; 2n + 2)/2, here taken from the inverse of
+the incomplete gamma function, which is the same number.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.special import gammainccinv, gammaincinv
+
+from counter.statistics.interval import checked_confidence
+
+
+def garwood(count: float, confidence: float = 0.95) -> tuple[float, float]:
+    """Return the exact two-sided limits of the mean of which ``count`` was seen.
+
+    The lower limit of 0 is 0. ``count`` may be a fraction (an effective count). Raises ValueError
+    for a count below 0 or not finite, and for a confidence outside (0, 1).
+    """
+    low, high = garwood_many([count], confidence)[0]
+    return float(low), float(high)
+
+
+def garwood_many(counts: ArrayLike, confidence: float = 0.95) -> NDArray[np.float64]:
+    """Return :func:`garwood` of each of ``counts`` (shape (n,)) as rows (low, high), shape (n, 2).
+
+    No counts give an array of shape (0, 2).
+    """
+    counted = np.asarray(counts, dtype=np.float64)
+    if not np.all((counted >= 0) & np.isfinite(counted)):
+        raise ValueError("a count must be finite and not below 0")
+    tail = (1.0 - checked_confidence(confidence)) / 2.0
+    low = np.where(counted > 0, gammaincinv(np.maximum(counted, 1e-300), tail), 0.0)
+    high = gammainccinv(counted + 1.0, tail)
+    return np.stack([low, high], axis=-1)
+
+
+def scaled_garwood(count: int, index: float, confidence: float = 0.95) -> tuple[float, float]:
+    """Return limits of ``count`` whose variance is ``index`` (above 0) times that of chance.
+
+    Quasi-Poisson: count/index is taken as a Poisson count and its exact limits are multiplied by
+    ``index``. For large counts that multiplies the standard error by √index; unlike a symmetric
+    interval it never goes below 0. McCullagh P, Nelder JA (1989), Generalized Linear Models,
+    section 6.2 (from memory).
+    """
+    if not 0 < index < math.inf:
+        raise ValueError(f"an index of dispersion of {index!r} widens nothing")
+    low, high = garwood(count / index, confidence)
+    return low * index, high * index
+
+
+def one_sided_upper(count: int, confidence: float = 0.95) -> float:
+    """Return the one-sided upper limit: for a count of 0, -ln(1 - confidence)."""
+    return float(gammainccinv(count + 1.0, 1.0 - checked_confidence(confidence)))

@@ -1,0 +1,167 @@
+"""The working, line by line, as a person would check it on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import count as numbered
+
+from counter.domain.chamber import Chamber
+from counter.domain.field import PictureField
+from counter.domain.rounding import (
+    dilution_for_people,
+    for_people,
+    limits_for_people,
+    quantity_for_people,
+    volume_for_people,
+    whole_for_people,
+)
+from counter.domain.sample import Dilution, Filling, Sample
+from counter.statistics.cautions import percent, probability
+from counter.statistics.dispersion import Dispersion
+from counter.statistics.estimate import QUASI_POISSON, Estimate, estimate
+from counter.statistics.replicates import replicates
+
+
+def working(sample: Sample, result: Estimate | None = None) -> tuple[str, ...]:
+    """Return the lines that lead from the fields of ``sample`` to its total.
+
+    ``result`` is its estimate where that is at hand already. Nothing looked at: one line says so.
+    """
+    result = estimate(sample) if result is None else result
+    found, _ = replicates(sample)
+    looked_at = [
+        f"{_filling_line(entry.number, sample.fillings[entry.number - 1], sample.chamber)}: "
+        f"{whole_for_people(entry.count)} counted"
+        for entry in found
+    ]
+    counts, volumes = [e.count for e in found], [e.volume_ml for e in found]
+    borders = " and ".join(sample.edges.value.split("-"))
+    rule = f"Edge rule: what crosses the {borders} border counts, what crosses the others does not."
+    return (
+        f"Chamber: {sample.chamber.name}. {rule}",
+        *looked_at,
+        *_from_sum_to_total(counts, volumes, sample.dilution, result),
+    )
+
+
+def working_of_counts(
+    counts: Sequence[int | None],
+    volumes_ml: Sequence[float],
+    dilution: Dilution,
+    result: Estimate,
+) -> tuple[str, ...]:
+    """Return the lines for typed counts (None: lost), one volume in mL for each of them."""
+    lines = [
+        f"Filling {number}: lost; left out with its {volume_for_people(volume)}"
+        if count is None
+        else f"Filling {number}: {whole_for_people(count)} in {volume_for_people(volume)}"
+        for number, count, volume in zip(numbered(1), counts, volumes_ml, strict=False)
+    ]
+    kept = [
+        (count, volume)
+        for count, volume in zip(counts, volumes_ml, strict=True)
+        if count is not None
+    ]
+    return (
+        *lines,
+        *_from_sum_to_total([c for c, _ in kept], [v for _, v in kept], dilution, result),
+    )
+
+
+def _filling_line(number: int, filling: Filling, chamber: Chamber) -> str:
+    volume = volume_for_people(filling.volume_ul(chamber) / 1000)
+    if chamber.is_whole_volume or chamber.area_mm2 is None or chamber.depth_mm is None:
+        return f"Filling {number}: the whole {volume}"
+    area = quantity_for_people(sum(entry.area_mm2 for entry in filling.fields))
+    what = f"Filling {number}: {_fields_in_words(filling)}, {area} mm²"
+    if chamber.certified_ul is not None:
+        whole = quantity_for_people(chamber.area_mm2)
+        certified = volume_for_people(chamber.certified_ul / 1000)
+        return f"{what} ÷ {whole} mm² × {certified} (certified) = {volume}"
+    return f"{what} × {quantity_for_people(chamber.depth_mm)} mm deep = {volume}"
+
+
+def _fields_in_words(filling: Filling) -> str:
+    pictures = sum(isinstance(entry, PictureField) for entry in filling.fields)
+    squares = sum(
+        len(entry.counted_squares)
+        for entry in filling.fields
+        if not isinstance(entry, PictureField)
+    )
+    words = [
+        f"{number} {word}{'' if number == 1 else 's'}"
+        for number, word in ((pictures, "picture"), (squares, "square"))
+        if number
+    ]
+    return " and ".join(words)
+
+
+def _from_sum_to_total(
+    counts: Sequence[int], volumes_ml: Sequence[float], dilution: Dilution, result: Estimate
+) -> list[str]:
+    if result.density_per_ml is None:
+        return ["Nothing was looked at, so there is no number."]
+    counted = whole_for_people(result.counted)
+    volume = volume_for_people(result.volume_counted_ml)
+    lines = []
+    if len(counts) > 1:
+        sum_of_counts = " + ".join(whole_for_people(count) for count in counts)
+        sum_of_volumes = " + ".join(volume_for_people(volume) for volume in volumes_ml)
+        lines += [f"Counts: {sum_of_counts} = {counted}", f"Volumes: {sum_of_volumes} = {volume}"]
+    thin = result.density_per_ml / result.dilution_factor
+    in_ml = f"{quantity_for_people(result.volume_counted_ml)} mL"
+    lines.append(f"Counted water: {counted} ÷ {in_ml} = {quantity_for_people(thin)} per mL")
+    thicker = _dilution_factor(dilution)
+    if thicker:
+        lines.append(
+            f"Dilution {dilution_for_people(dilution)}: {counted} ÷ {in_ml}{thicker} = "
+            f"{quantity_for_people(result.density_per_ml)} per mL in the vessel"
+        )
+    if result.total is not None and result.vessel_ml is not None:
+        vessel = f"{quantity_for_people(result.vessel_ml)} mL"
+        lines.append(
+            f"Vessel: {counted} ÷ {in_ml}{thicker} × {vessel} = {whole_for_people(result.total)}"
+        )
+    return [*lines, *_agreement_line(result.dispersion), _limits_line(result), _result_line(result)]
+
+
+def _dilution_factor(dilution: Dilution) -> str:
+    """Return ``× (1 + 9) ÷ 1``, nothing for undiluted water."""
+    if dilution.water_parts == 0:
+        return ""
+    sample, water = (
+        quantity_for_people(part) for part in (dilution.sample_parts, dilution.water_parts)
+    )
+    return f" × ({sample} + {water}) ÷ {sample}"
+
+
+def _agreement_line(scatter: Dispersion | None) -> list[str]:
+    if scatter is None:
+        return []
+    degrees = scatter.degrees_of_freedom
+    return [
+        f"Agreement: χ² = {for_people(scatter.chi2)} on {degrees} "
+        f"degree{'' if degrees == 1 else 's'} of freedom, {probability(scatter.p_upper)}: "
+        f"{scatter.agreement}"
+    ]
+
+
+def _limits_line(result: Estimate) -> str:
+    how = "exact Poisson limits (Garwood 1936)"
+    if result.method == QUASI_POISSON and result.dispersion is not None:
+        index = for_people(result.dispersion.index)
+        how = f"Poisson limits widened for {index} times the variance of chance (quasi-Poisson)"
+    low, high = for_people(result.count_low, 5), for_people(result.count_high, 5)
+    line = f"Limits: {percent(result.confidence)}, {how}: {low} to {high} for the count"
+    if result.low is None or result.high is None:
+        return line
+    return f"{line}, {whole_for_people(result.low)} to {whole_for_people(result.high)} in all"
+
+
+def _result_line(result: Estimate) -> str:
+    level = f"{percent(result.confidence)} limits"
+    if result.total is not None and result.low is not None and result.high is not None:
+        return f"Total: {limits_for_people(result.total, result.low, result.high)}, {level}"
+    numbers = (result.density_per_ml, result.density_low_per_ml, result.density_high_per_ml)
+    value, low, high = (0.0 if number is None else number for number in numbers)
+    return f"Density: {limits_for_people(value, low, high)} per mL, {level}"

@@ -1,0 +1,48 @@
+"""Ratios of two counts against published examples; each names its method."""
+
+from __future__ import annotations
+
+import pytest
+
+from counter.statistics.ratio import METHOD, poisson_ratio
+
+# first count and volume, second count and volume, ratio, limits, p (twice the smaller tail), and
+# the last digit that is printed of each
+RATIOS = [
+    # Fay, vignette of the R package rateratio.test
+    ((2, 17877, 9, 16660), 0.207094, (0.021774, 1.000549), 0.05011, 1e-6, 1e-5),
+    # R manual, poisson.test (from memory): 11/800 against 6 + 8 + 7 in 1083 + 1050 + 878. Its
+    # printed p 0.0797 sums outcomes of minimum likelihood; twice the tail is computed.
+    ((11, 800, 21, 3011), 1.971488, (0.858426, 4.277266), 0.1120, 1e-6, 1e-4),
+    # Rothman & Greenland, breast cancer (data from memory, limits computed)
+    ((41, 28010, 15, 19017), 1.855759, (1.005684, 3.609300), 0.0477, 1e-6, 1e-4),
+    # Gu et al. 2008 / Ng & Tang 2005 (data from memory, limits computed)
+    ((60, 51477.5, 30, 54308.7), 2.109998, (1.339736, 3.388366), 0.000856, 1e-6, 1e-6),
+    # data of the statpsych manual, ci.ratio.poisson2; its printed limits 1.9396-13.7148 are
+    # Agresti-Coull's, these are exact and computed
+    ((19, 30, 5, 40.5), 5.13, (1.8527, 17.5791), 0.000575, 1e-4, 1e-6),
+    # survival between two counts, computed
+    ((90, 1, 110, 1), 0.8182, (0.6123, 1.0910), 0.179, 1e-4, 1e-3),
+    ((45, 0.5, 120, 1.0), 0.7500, (0.5202, 1.0647), 0.113, 1e-4, 1e-3),
+    ((200, 1, 180, 1), 1.1111, (0.9039, 1.3666), 0.330, 1e-4, 1e-3),
+    # two people, one sample, 3 × 0.5 mL each, computed
+    ((447, 1.5, 430, 1.5), 1.0395, (0.909, 1.189), None, 1e-3, 1e-3),
+]
+
+
+@pytest.mark.parametrize(("data", "ratio", "limits", "p", "digit", "p_digit"), RATIOS)
+def test_a_ratio_has_its_published_limits(
+    data: tuple[int, float, int, float],
+    ratio: float,
+    limits: tuple[float, float],
+    p: float | None,
+    digit: float,
+    p_digit: float,
+) -> None:
+    """The ratio, its exact limits and its p value, each to its last printed digit."""
+    computed = poisson_ratio(*data)
+    assert computed.ratio == pytest.approx(ratio, abs=0.51 * digit)
+    assert (computed.low, computed.high) == pytest.approx(limits, abs=0.51 * digit)
+    if p is not None:
+        assert computed.p_value == pytest.approx(p, abs=0.51 * p_digit)
+    assert computed.method == METHOD
