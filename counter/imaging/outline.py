@@ -9,6 +9,7 @@ samples places it between them.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,8 +41,8 @@ class Refined:
 
 
 def refine(
-    rough: list[NDArray[np.floating]],
-    free: list[NDArray[np.bool_]] | None,
+    rough: Sequence[NDArray[np.floating]],
+    free: Sequence[NDArray[np.bool_]] | None,
     pixels: Pixels,
     copy: Reduced,
     flat: Flat,
@@ -112,10 +113,7 @@ def _path(edge: Floats, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     nearness = 0.15 * (np.abs(np.arange(steps) - middle) / middle) ** 2
     gain = np.minimum(gain / typical, 2.0) - nearness
     gain = np.where(moving[..., None], gain, -nearness * 4)
-    chosen = _shortest(np.concatenate([gain, gain[:, : points // 3]], axis=1))
-    chosen = np.concatenate(
-        [chosen[:, points : points + points // 3], chosen[:, points // 3 : points]], axis=1
-    )
+    chosen = closed_path(gain)
     inner = np.clip(chosen, 1, steps - 2)
     rows, columns = np.ogrid[:count, :points]
     before, at, after = (edge[rows, columns, inner + k] for k in (-1, 0, 1))
@@ -123,6 +121,17 @@ def _path(edge: Floats, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     tip = np.where(bend < -1e-12, 0.5 * (before - after) / np.where(bend < -1e-12, bend, -1), 0.0)
     tip = np.where(chosen == inner, np.clip(tip, -0.5, 0.5), 0.0)
     return chosen + tip - middle, np.maximum(at, 0)
+
+
+def closed_path(gain: Floats) -> NDArray[np.int64]:
+    """The best closed path of steps for ``gain`` (objects, points, steps): (objects, points).
+
+    The path runs a third of the way round a second time, so that its two ends agree.
+    """
+    points = gain.shape[1]
+    again = points // 3
+    chosen = _shortest(np.concatenate([gain, gain[:, :again]], axis=1))
+    return np.concatenate([chosen[:, points:], chosen[:, again:points]], axis=1)
 
 
 def _shortest(gain: Floats) -> NDArray[np.int64]:
