@@ -1,0 +1,81 @@
+"""Writing a file whole or not at all, with a sentence when the world does not let us."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from counter.errors import CounterError
+
+STANDARD_OUTPUT = "-"
+
+
+def write_whole(path: Path, write: Callable[[BinaryIO], object]) -> None:
+    """Let ``write`` fill a new file, and put it in the place of ``path`` once it is complete.
+
+    What stood there before stays whole until then, also when the disk is full or the program is
+    killed. Raises :class:`~counter.errors.CounterError` naming ``path`` where it cannot be written.
+    """
+    try:
+        _write_beside(path, write)
+    except OSError as error:
+        raise CounterError(
+            f"{path} cannot be written ({error.strerror or 'unknown reason'}); choose another "
+            "place, or make room there."
+        ) from None
+
+
+def _write_beside(path: Path, write: Callable[[BinaryIO], object]) -> None:
+    if path.exists() and not path.is_file():
+        _write_into(path, write)
+        return
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    beside = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            write(file)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.chmod(path.stat().st_mode if path.exists() else 0o666 & ~_umask())
+        beside.replace(path)
+    except BaseException:
+        with contextlib.suppress(FileNotFoundError):
+            beside.unlink()
+        raise
+
+
+def _write_into(path: Path, write: Callable[[BinaryIO], object]) -> None:
+    """Write into what cannot be replaced: a device or a pipe; a folder is refused by opening it."""
+    with path.open("wb") as file:
+        write(file)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write ``text`` as UTF-8; see :func:`write_whole`."""
+    write_whole(path, lambda file: file.write(text.encode()))
+
+
+def json_text(document: dict[str, Any]) -> str:
+    """Return ``document`` as JSON for people and programs: UTF-8, full precision, no NaN."""
+    return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=2) + "\n"
+
+
+def write_json(target: str, document: dict[str, Any]) -> None:
+    """Write ``document`` to the file ``target``, or to standard output for ``-``."""
+    text = json_text(document)
+    if target == STANDARD_OUTPUT:
+        sys.stdout.write(text)
+    else:
+        write_text(Path(target), text)
