@@ -44,6 +44,24 @@ def as_grey_or_colour(pixels: AnyPixels) -> Pixels:
     return np.ascontiguousarray(whole[..., :3])
 
 
+def rgb_of_inks(pixels: AnyPixels) -> AnyPixels:
+    """Return red, green, blue of printing inks (H, W, ≥ 4): (1 - ink) × (1 - black)."""
+    light = 1.0 - pixels[..., :4].astype(np.float32) / _full(pixels)
+    mixed = light[..., :3] * light[..., 3:4] * _full(pixels)
+    return np.rint(mixed).astype(pixels.dtype) if pixels.dtype.kind == "u" else mixed
+
+
+def inverted(pixels: AnyPixels) -> AnyPixels:
+    """Return pixels in which 0 was white, with 0 as black."""
+    turned_over: AnyPixels = ~pixels if pixels.dtype.kind == "b" else _full(pixels) - pixels
+    return turned_over.astype(pixels.dtype)
+
+
+def _full(pixels: AnyPixels) -> float:
+    """Return the number that stands for full: 1 for fractions, else the largest of its kind."""
+    return int(np.iinfo(pixels.dtype).max) if pixels.dtype.kind in "ui" else 1.0
+
+
 def _whole_numbers(pixels: AnyPixels) -> Pixels:
     """Return uint8 and uint16 as they are, black-and-white as 0 and 255, the rest over 16 bits.
 

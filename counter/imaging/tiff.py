@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import logging
+import math
 import struct
 import threading
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,33 +17,40 @@ import cv2
 import numpy as np
 import tifffile
 
+from counter.errors import CounterError
 from counter.imaging.limits import check_size, damaged
 from counter.imaging.metadata import UM_PER_CM, UM_PER_INCH, StatedScale, of_resolution
 from counter.imaging.ome import ome_fields
 from counter.imaging.photo import Photo, Pixels
-from counter.imaging.pixels import AnyPixels, as_grey_or_colour, turned
+from counter.imaging.pixels import (
+    AnyPixels,
+    as_grey_or_colour,
+    inverted,
+    rgb_of_inks,
+    turned,
+)
 
 SIGNATURES = (b"II*\x00", b"MM\x00*", b"II+\x00", b"MM\x00+")
 X_RESOLUTION, Y_RESOLUTION, RESOLUTION_UNIT = 282, 283, 296
 UM_PER_UNIT = {2: UM_PER_INCH, 3: UM_PER_CM}
 ORIENTATION = 274
 REDUCED = 1
+WHITE_IS_ZERO, BLACK_IS_ZERO, RGB, PALETTE, INKS, YCBCR = 0, 1, 2, 3, 5, 6
+READABLE = (WHITE_IS_ZERO, BLACK_IS_ZERO, RGB, PALETTE, INKS, YCBCR)
+"""TIFF 6.0, tag 262, PhotometricInterpretation."""
 
 DECODING_ERRORS = (
     ValueError,
     RuntimeError,
     OSError,
-    KeyError,
-    IndexError,
+    ArithmeticError,
+    LookupError,
     TypeError,
     AttributeError,
-    NotImplementedError,
-    OverflowError,
-    ZeroDivisionError,
     struct.error,
     zlib.error,
 )
-"""What tifffile and the decoders behind it raise on damaged files."""
+"""What tifffile and its decoders raise on damaged files: it trusts the types of tags it reads."""
 
 CHAIN_BROKEN = ("tag list", "offset to page", "page offset", "circular reference")
 """Words in tifffile's log by which the rest of the pages is lost."""
@@ -65,7 +73,7 @@ def is_tiff(path: Path) -> bool:
 def count_tiff_pages(path: Path) -> int:
     """Return how many fields are in a TIFF; raises like :func:`read_tiff_pages`."""
     with _opened(path) as tif:
-        return len(_plans(tif))
+        return len(_plans(path, tif))
 
 
 def read_tiff_pages(path: Path, name: str, only: int | None = None) -> Iterator[Photo]:
@@ -75,7 +83,7 @@ def read_tiff_pages(path: Path, name: str, only: int | None = None) -> Iterator[
     pages before that one have been yielded by then.
     """
     with _opened(path) as tif:
-        plans = _plans(tif)
+        plans = _plans(path, tif)
         for number, plan in enumerate(plans):
             if only is None or number == only:
                 yield _photo(path, tif, plan, name, number)
@@ -83,13 +91,24 @@ def read_tiff_pages(path: Path, name: str, only: int | None = None) -> Iterator[
 
 @contextmanager
 def _opened(path: Path) -> Iterator[tifffile.TiffFile]:
-    try:
-        with _complaints() as complaints, tifffile.TiffFile(path) as tif:
-            pages = len(tif.pages)
-            problems = list(complaints)
-            if problems or pages == 0:
-                raise damaged(path, problems[0] if problems else "it holds no page")
+    with _complaints() as complaints:
+        with _library(path):
+            tif = tifffile.TiffFile(path)
+        try:
+            with _library(path):
+                pages = len(tif.pages)
+            if complaints or pages == 0:
+                raise damaged(path, complaints[0] if complaints else "it holds no page")
             yield tif
+        finally:
+            tif.close()
+
+
+@contextmanager
+def _library(path: Path) -> Iterator[None]:
+    """Tell what a library raises on damaged data as damage; only library calls belong inside."""
+    try:
+        yield
     except DECODING_ERRORS as error:
         raise damaged(path, error) from error
 
@@ -116,96 +135,85 @@ def _complaints() -> Iterator[list[str]]:
         logger.removeFilter(keep)
 
 
-def _plans(tif: tifffile.TiffFile) -> tuple[_Plan, ...]:
+def _plans(path: Path, tif: tifffile.TiffFile) -> tuple[_Plan, ...]:
     """Return the fields: those that OME-XML describes, else every page that is no thumbnail."""
-    xml = tif.ome_metadata if tif.is_ome else None
-    if xml:
-        fields = ome_fields(xml, len(tif.pages))
-        if fields:
-            return tuple(_Plan(field.pages, field.stated) for field in fields)
-    full = [i for i in range(len(tif.pages)) if not _page(tif, i).subfiletype & REDUCED]
-    return tuple(_Plan(((i,),)) for i in full or range(len(tif.pages)))
+    with _library(path):
+        xml = tif.ome_metadata if tif.is_ome else None
+        reduced = [bool(_page(tif, i).subfiletype & REDUCED) for i in range(len(tif.pages))]
+    fields = ome_fields(xml, len(reduced)) if xml else ()
+    if fields:
+        return tuple(_Plan(field.pages, field.stated) for field in fields)
+    full = [i for i, is_reduced in enumerate(reduced) if not is_reduced]
+    return tuple(_Plan(((i,),)) for i in full or range(len(reduced)))
 
 
 def _photo(path: Path, tif: tifffile.TiffFile, plan: _Plan, name: str, number: int) -> Photo:
-    first = _page(tif, plan.pages[0][0])
+    with _library(path):
+        first = _page(tif, plan.pages[0][0])
+        resolution = _resolution(first)
+        orientation = _number(first, ORIENTATION, 1)
     stated = plan.stated or StatedScale()
     if stated.um_per_px is None:
-        resolution = _resolution(first)
-        stated = StatedScale(
-            resolution.um_per_px, resolution.source, stated.warnings + resolution.warnings
-        )
+        stated = replace(resolution, warnings=stated.warnings + resolution.warnings)
     stack = (_merged([_decoded(path, tif, page) for page in focus]) for focus in plan.pages)
     focus, pixels = _sharpest(stack)
-    warnings = stated.warnings
-    if len(plan.pages) > 1:
-        warnings += (
-            f"Has {len(plan.pages)} focal planes of one field; the sharpest, plane {focus + 1}, "
-            "is counted.",
-        )
-    if len(plan.pages[0]) not in (1, 3):
-        warnings += (f"Has {len(plan.pages[0])} channels of one field; the first is counted.",)
     return Photo(
-        turned(pixels, _number(first, ORIENTATION, 1)),
+        turned(pixels, orientation),
         file=name,
         page=number,
         metadata_um_per_px=stated.um_per_px,
         metadata_source=stated.source,
-        warnings=warnings,
+        warnings=stated.warnings + _said_of(plan, focus),
     )
 
 
+def _said_of(plan: _Plan, focus: int) -> tuple[str, ...]:
+    """Return in words what was left out of a field of several focal planes or channels."""
+    said = []
+    if len(plan.pages) > 1:
+        said.append(
+            f"Has {len(plan.pages)} focal planes of one field; the sharpest, plane {focus + 1}, "
+            "is counted."
+        )
+    if len(plan.pages[0]) not in (1, 3):
+        said.append(f"Has {len(plan.pages[0])} channels of one field; the first is counted.")
+    return tuple(said)
+
+
 def _decoded(path: Path, tif: tifffile.TiffFile, index: int) -> Pixels:
-    page = _page(tif, index)
-    size = page.imagewidth * page.imagelength
-    check_size(path, page.imagewidth, page.imagelength, page.nbytes / max(1, size))
-    end = tif.filehandle.size
-    spans = list(zip(page.dataoffsets, page.databytecounts, strict=True))
-    if not spans or any(count <= 0 or offset + count > end for offset, count in spans):
+    with _library(path):
+        page = _page(tif, index)
+        wanted = int(page.imagelength), int(page.imagewidth)
+        bytes_per_pixel = page.nbytes / max(1, math.prod(wanted))
+        kind = int(page.photometric)
+        end = tif.filehandle.size
+        spans = list(zip(page.dataoffsets, page.databytecounts, strict=True))
+        is_whole = all(count > 0 and offset + count <= end for offset, count in spans)
+    check_size(path, wanted[1], wanted[0], bytes_per_pixel)
+    if not spans or not is_whole:
         raise damaged(path, "the picture breaks off before its end")
-    pixels: AnyPixels = page.asarray()
-    if page.photometric == tifffile.PHOTOMETRIC.PALETTE and page.colormap is not None:
-        pixels = np.moveaxis(page.colormap, 0, -1)[pixels]
-    elif page.photometric not in _READABLE:
-        raise ValueError(f"colours of the kind {page.photometric.name} are not read")
-    pixels = _samples_last(pixels, page)
-    if page.photometric == tifffile.PHOTOMETRIC.SEPARATED:
-        pixels = _rgb_of_cmyk(pixels)
-    if page.photometric == tifffile.PHOTOMETRIC.MINISWHITE:
-        pixels = _inverted(pixels)
-    return as_grey_or_colour(pixels)
+    if kind not in READABLE:
+        raise CounterError(
+            f"{path}: its colours are of a kind that is not read (TIFF photometric {kind}); save "
+            "it as ordinary grey or colour."
+        )
+    with _library(path):
+        pixels: AnyPixels = page.asarray()
+        palette = page.colormap if kind == PALETTE else None
+        pixels = pixels if palette is None else np.moveaxis(palette, 0, -1)[pixels]
+    pixels = _samples_last(path, pixels, wanted)
+    if kind == INKS:
+        pixels = rgb_of_inks(pixels)
+    return as_grey_or_colour(inverted(pixels) if kind == WHITE_IS_ZERO else pixels)
 
 
-_READABLE = (
-    tifffile.PHOTOMETRIC.MINISBLACK,
-    tifffile.PHOTOMETRIC.MINISWHITE,
-    tifffile.PHOTOMETRIC.RGB,
-    tifffile.PHOTOMETRIC.YCBCR,
-    tifffile.PHOTOMETRIC.SEPARATED,
-)
-
-
-def _samples_last(pixels: AnyPixels, page: Any) -> AnyPixels:
+def _samples_last(path: Path, pixels: AnyPixels, wanted: tuple[int, int]) -> AnyPixels:
     """Return (H, W) or (H, W, S), whether samples are interleaved or in planes of their own."""
-    wanted = (page.imagelength, page.imagewidth)
     if pixels.ndim == 3 and pixels.shape[:2] != wanted and pixels.shape[1:] == wanted:
         pixels = np.moveaxis(pixels, 0, -1)
-    if pixels.shape[:2] != wanted or pixels.ndim > 3:
-        raise ValueError(f"a page of shape {pixels.shape} is not one picture")
+    if pixels.shape[:2] != wanted or pixels.ndim > 3 or pixels.dtype.kind not in "buif":
+        raise damaged(path, "a page of it is not one flat picture")
     return pixels
-
-
-def _rgb_of_cmyk(pixels: AnyPixels) -> AnyPixels:
-    """Return red, green, blue of printing inks: (1 - ink) × (1 - black)."""
-    full = np.iinfo(pixels.dtype).max
-    light = (full - pixels[..., :4]).astype(np.float32) / full
-    return np.rint(light[..., :3] * light[..., 3:4] * full).astype(pixels.dtype)
-
-
-def _inverted(pixels: AnyPixels) -> AnyPixels:
-    if pixels.dtype == np.bool_:
-        return ~pixels
-    return (np.iinfo(pixels.dtype).max - pixels).astype(pixels.dtype)
 
 
 def _merged(channels: list[Pixels]) -> Pixels:
