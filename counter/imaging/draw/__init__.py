@@ -5,6 +5,7 @@ with it. :func:`draw_scene` draws larvae, eggs and litter, :func:`draw_micromete
 :func:`draw_rulings` what a lens is calibrated on.
 """
 
+from counter.imaging.draw.gauge import MicrometerSettings, draw_micrometer, draw_rulings
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import (
     EGGS,
@@ -30,11 +31,14 @@ __all__ = [
     "Group",
     "Kind",
     "Light",
+    "MicrometerSettings",
     "RulingStyle",
     "Rulings",
     "Scene",
     "SceneSettings",
     "TruthObject",
     "as_json",
+    "draw_micrometer",
+    "draw_rulings",
     "draw_scene",
 ]

@@ -18,7 +18,7 @@ def egg(grid: Grid, shape: Shape) -> Body:
         half = shape.feret_um[0] / 2
         x, y = grid.rng.normal(0, 0.10, 2) * half
         pale = grid.blob(x, y, 0.42 * half, 0.40 * half, 0.0)
-        body.absorb *= (1 - 0.38 * pale)[:, :, None]
+        body.absorb *= 1 - 0.38 * pale
     return body
 
 
@@ -47,14 +47,14 @@ def embryo(grid: Grid, shape: Shape, cells: Floats) -> Body:
         thick = np.maximum(thick, dome * np.float32(radius / cells[:, 2].max()))
         body.stain(0.16 * grid.band(away - np.float32(radius), -0.5, 0.8) * inside, EDGE)
     _fill(grid, body, inside, thick)
-    body.stain(0.55 * grid.rim(shape.distance_um(grid.x_um, grid.y_um), 0.7, 0.8), EDGE)
+    body.stain(0.55 * grid.rim(grid.distance(shape), 0.7, 0.8), EDGE)
     return body
 
 
 def _yolk(grid: Grid, shape: Shape) -> Body:
     body = Body.clear(grid)
-    distance = shape.distance_um(grid.x_um, grid.y_um)
-    dome = np.sqrt(np.clip(1 - shape.reach(grid.x_um, grid.y_um) ** 2, 0, 1))
+    distance = grid.distance(shape)
+    dome = np.sqrt(np.clip(1 - grid.reach(shape) ** 2, 0, 1))
     _fill(grid, body, grid.cover(distance), dome)
     body.stain(0.60 * grid.rim(distance, 0.7, 0.8), EDGE)
     return body

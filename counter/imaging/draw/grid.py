@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -63,6 +63,20 @@ class Grid:
     step_um: float
     rng: Generator
     grain: Grain
+    _around: dict[int, tuple[Shape, Layer, Layer]] = field(default_factory=dict, repr=False)
+
+    def distance(self, shape: Shape) -> Layer:
+        """Return the distance to the outline of ``shape`` in µm, negative inside."""
+        return self._of(shape)[1]
+
+    def reach(self, shape: Shape) -> Layer:
+        """Return 0 at the origin, 1 on the outline of ``shape``, more outside."""
+        return self._of(shape)[2]
+
+    def _of(self, shape: Shape) -> tuple[Shape, Layer, Layer]:
+        if id(shape) not in self._around:
+            self._around[id(shape)] = (shape, *shape.around(self.x_um, self.y_um))
+        return self._around[id(shape)]
 
     @cached_property
     def shape(self) -> tuple[int, int]:
@@ -104,12 +118,12 @@ class Grid:
 
     def inside(self, shape: Shape) -> Layer:
         """Return how much of each sample lies inside ``shape``."""
-        return self.cover(shape.distance_um(self.x_um, self.y_um))
+        return self.cover(self.distance(shape))
 
 
 @dataclass
 class Body:
-    """What an object does to the light: ``absorb`` (h, w, 3) by colour, ``phase`` (h, w) in rad.
+    """What an object does to the light: ``absorb`` (3, h, w) by colour, ``phase`` (h, w) in rad.
 
     A ray that passes keeps exp(-absorb) of its light; the phase makes rims and halos out of focus.
     """
@@ -120,11 +134,12 @@ class Body:
     @classmethod
     def clear(cls, grid: Grid) -> Body:
         """Return a body that does nothing."""
-        return cls(np.zeros((*grid.shape, 3), np.float32), np.zeros(grid.shape, np.float32))
+        return cls(np.zeros((3, *grid.shape), np.float32), np.zeros(grid.shape, np.float32))
 
     def stain(self, layer: ArrayLike, colour: tuple[float, float, float]) -> None:
         """Add ``layer`` (h, w) of absorbance in ``colour`` (red, green, blue)."""
-        self.absorb += as_layer(layer)[:, :, None] * np.array(colour, np.float32)
+        for plane, share in zip(self.absorb, colour, strict=True):
+            plane += as_layer(layer) * np.float32(share)
 
 
 Painter = Callable[[Grid, Shape], Body]

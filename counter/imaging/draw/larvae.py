@@ -19,7 +19,7 @@ INK = (1.0, 1.0, 1.0)
 def trochophore(grid: Grid, shape: Shape) -> Body:
     """A pear without a shell, granular, with a girdle of cilia."""
     body = Body.clear(grid)
-    distance = shape.distance_um(grid.x_um, grid.y_um)
+    distance = grid.distance(shape)
     inside = grid.cover(distance)
     size = shape.feret_um[0]
     dome = _dome(grid, shape)
@@ -84,7 +84,7 @@ def pediveliger(grid: Grid, shape: Shape) -> Body:
     half = shape.feret_um[0] / 2
     outside = 1 - grid.inside(shape)
     _foot(grid, body, half, outside)
-    distance = shape.distance_um(grid.x_um, grid.y_um)
+    distance = grid.distance(shape)
     ventral = np.clip((grid.y_um / half - 0.25) * 2.5, 0, 1)
     fuzz = np.exp(-np.clip(distance, 0, None) / (0.045 * half)) * outside * ventral
     streaks = np.clip(0.6 + 0.6 * grid.noise(2.5), 0, 2)
@@ -120,7 +120,7 @@ def empty_shell(grid: Grid, valves: tuple[Shape, Shape]) -> Body:
 
 def _dome(grid: Grid, shape: Shape) -> Layer:
     """The thickness of a rounded body: 1 in the middle, 0 on the outline."""
-    reach = shape.reach(grid.x_um, grid.y_um)
+    reach = grid.reach(shape)
     return np.sqrt(np.clip(1 - reach**2, 0, 1))
 
 
@@ -131,7 +131,7 @@ def _granular(grid: Grid, amount: float, grain_um: float) -> Layer:
 
 def _valves(grid: Grid, shape: Shape, body: Body, rim: float) -> None:
     """The shell: a dark rim where it is seen edge-on, a bright line within, a clear middle."""
-    distance = shape.distance_um(grid.x_um, grid.y_um)
+    distance = grid.distance(shape)
     inside = grid.cover(distance)
     wide = 1.5 + 0.009 * shape.feret_um[0]
     dome = _dome(grid, shape)
@@ -149,8 +149,7 @@ def _growth_lines(grid: Grid, shape: Shape, body: Body) -> None:
     inside = grid.inside(shape)
     top = float(shape.radius_um[540])
     x, y = grid.x_um, grid.y_um + np.float32(0.62 * top)
-    moved = Shape(shape.radius_um)
-    away = moved.reach(x * np.float32(0.86), (y - np.float32(0.72 * top)) * np.float32(0.92))
+    _, away = shape.around(x * np.float32(0.86), (y - np.float32(0.72 * top)) * np.float32(0.92))
     period = grid.rng.uniform(6.5, 10.0) / (size / 2)
     rings = 0.5 + 0.5 * np.cos(2 * np.pi * away / period + 0.5 * grid.noise(30.0))
     faint = np.clip((away - 0.35) * 1.6, 0, 1) * inside

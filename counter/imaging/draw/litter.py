@@ -31,7 +31,7 @@ def debris(grid: Grid, shape: Shape) -> Body:
 def alga(grid: Grid, shape: Shape) -> Body:
     """A feed alga: a small green to ochre cell with a darker chloroplast."""
     body = Body.clear(grid)
-    distance = shape.distance_um(grid.x_um, grid.y_um)
+    distance = grid.distance(shape)
     half = shape.feret_um[0] / 2
     colour = GREEN if grid.rng.random() < 0.6 else OCHRE
     body.stain(0.35 * grid.cover(distance), colour)
@@ -44,7 +44,7 @@ def alga(grid: Grid, shape: Shape) -> Body:
 def ciliate(grid: Grid, shape: Shape) -> Body:
     """A slipper-shaped ciliate: granular, with round vacuoles and a fringe of cilia."""
     body = Body.clear(grid)
-    distance = shape.distance_um(grid.x_um, grid.y_um)
+    distance = grid.distance(shape)
     inside = grid.cover(distance)
     half = shape.feret_um[0] / 2
     body.stain(inside * np.clip(0.22 + 0.12 * grid.noise(2.2), 0.02, None), GREY)
@@ -63,9 +63,9 @@ def ciliate(grid: Grid, shape: Shape) -> Body:
 def bubble(grid: Grid, shape: Shape) -> Body:
     """An air bubble: it throws the light aside, so a broad black ring and a bright centre."""
     body = Body.clear(grid)
-    distance = shape.distance_um(grid.x_um, grid.y_um)
+    distance = grid.distance(shape)
     inside = grid.cover(distance)
-    reach = shape.reach(grid.x_um, grid.y_um)
+    reach = grid.reach(shape)
     ring = expit((reach - grid.rng.uniform(0.55, 0.72)) * 22)
     body.stain(2.4 * ring * inside, GREY)
     body.stain(-0.10 * np.clip(1 - reach / 0.45, 0, 1), GREY)

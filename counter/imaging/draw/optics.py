@@ -30,15 +30,21 @@ def margin_um(height_um: float, contrast: Contrast) -> float:
 def passed(body: Body, step_um: float, height_um: float, contrast: Contrast) -> Layer:
     """Return what an object at ``height_um`` over the focus does to the light, (h, w, 3).
 
-    In bright field and phase contrast: the factor by which the light is multiplied. In dark field:
-    light that is added, where 1 is the full white of the camera.
+    ``step_um`` is the distance between two samples. In bright field and phase contrast the answer
+    is the factor by which the light is multiplied. In dark field it is light that is added, where
+    1 is the full white of the camera.
     """
     if contrast is Contrast.DARK_FIELD:
         return _scattered(body, step_um, height_um)
     dark = _focused(body, step_um, height_um)
     if contrast is Contrast.PHASE:
-        dark = dark * 0.6 + (0.30 * _ringed(body.phase, step_um))[:, :, None]
-    return np.asarray(np.exp(-np.clip(dark, -0.55, 6.0)), dtype=np.float32)
+        dark = dark * 0.6 + 0.30 * _ringed(body.phase, step_um)
+    return _pixels(np.exp(-np.clip(dark, -0.55, 6.0)))
+
+
+def _pixels(planes: Layer) -> Layer:
+    """(3, h, w) to (h, w, 3)."""
+    return np.ascontiguousarray(np.moveaxis(planes, 0, 2), dtype=np.float32)
 
 
 def _frequencies(shape: tuple[int, int], step_um: float) -> Layer:
@@ -58,11 +64,8 @@ def _focused(body: Body, step_um: float, height_um: float) -> Layer:
     turn = np.pi * _WAVE_UM * height_um * square
     envelope = np.exp(-((np.pi * _CONDENSER * height_um) ** 2) * square)
     halo = _filtered(body.phase, 2 * np.sin(turn) * envelope)
-    planes = [
-        _filtered(np.ascontiguousarray(body.absorb[:, :, i]), np.cos(turn) * envelope) - halo
-        for i in range(3)
-    ]
-    return np.stack(planes, axis=2)
+    sharp = np.cos(turn) * envelope
+    return np.stack([_filtered(plane, sharp) - halo for plane in body.absorb])
 
 
 def _ringed(phase: Layer, step_um: float) -> Layer:
@@ -75,12 +78,11 @@ def _scattered(body: Body, step_um: float, height_um: float) -> Layer:
     """Light that edges and granules turn into the lens; what the body absorbs is missing in it."""
     down, right = np.gradient(body.phase, step_um)
     edge = 1 - np.exp(-1.6 * np.hypot(down, right))
-    grey = np.clip(body.absorb.mean(axis=2), 0, None)
+    grey = np.clip(body.absorb.mean(axis=0), 0, None)
     inner = 1 - np.exp(-1.1 * grey)
-    tint = np.exp(-0.75 * np.clip(body.absorb - body.absorb.min(axis=2, keepdims=True), 0, 3))
-    cold = np.array([0.86, 0.95, 1.0], np.float32)
-    light = 0.75 * edge[:, :, None] * cold * tint + 0.55 * inner[:, :, None] * tint
+    tint = np.exp(-0.75 * np.clip(body.absorb - body.absorb.min(axis=0), 0, 3))
+    cold = np.array([0.86, 0.95, 1.0], np.float32)[:, None, None]
+    light = 0.75 * edge * cold * tint + 0.55 * inner * tint
     square = _frequencies(grey.shape, step_um)
     soft = np.exp(-((np.pi * _CONDENSER * height_um) ** 2 + 0.6) * square)
-    planes = [_filtered(np.ascontiguousarray(light[:, :, i]), soft) for i in range(3)]
-    return np.clip(np.stack(planes, axis=2), 0, None)
+    return np.clip(_pixels(np.stack([_filtered(plane, soft) for plane in light])), 0, None)

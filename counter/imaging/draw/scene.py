@@ -17,7 +17,7 @@ from counter.imaging.draw.shape import Floats, Layer
 from counter.imaging.draw.things import Thing, make
 from counter.imaging.draw.truth import Scene, TruthObject, truth_of
 
-_FINEST_UM = 0.9
+_FINEST_UM = 1.4
 _MOST_SAMPLES = 4
 
 

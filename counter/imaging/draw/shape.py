@@ -44,16 +44,16 @@ class Shape:
         """Return the shape with a maximum Feret diameter of ``length_um``."""
         return Shape(self.radius_um * (length_um / self.feret_um[0]))
 
-    def distance_um(self, x_um: Layer, y_um: Layer) -> Layer:
-        """Return the distance to the outline in µm, negative inside, exact near the outline."""
-        radius, slope = self._at(x_um, y_um)
-        away = np.hypot(x_um, y_um) - radius
-        return np.asarray(away * slope, dtype=np.float32)
+    def around(self, x_um: Layer, y_um: Layer) -> tuple[Layer, Layer]:
+        """Return distance to the outline and reach, each like ``x_um`` and ``y_um``.
 
-    def reach(self, x_um: Layer, y_um: Layer) -> Layer:
-        """Return 0 at the origin, 1 on the outline, more outside."""
-        radius, _ = self._at(x_um, y_um)
-        return np.asarray(np.hypot(x_um, y_um) / radius, dtype=np.float32)
+        The distance is in µm, negative inside, exact near the outline. The reach is 0 at the
+        origin, 1 on the outline, more outside.
+        """
+        radius, slope = self._at(x_um, y_um)
+        away = np.hypot(x_um, y_um)
+        distance = np.asarray((away - radius) * slope, dtype=np.float32)
+        return distance, np.asarray(away / radius, dtype=np.float32)
 
     @cached_property
     def _tables(self) -> tuple[Layer, Layer]:
@@ -105,16 +105,20 @@ def union(parts: Sequence[Floats]) -> Shape:
 def feret(points: Floats) -> tuple[float, float]:
     """Return the maximum and the minimum Feret diameter of ``points`` (n, 2), in their unit.
 
-    The longest distance between two corners of the convex hull, and the least width between
-    parallel tangents, one of which lies on a side of the hull (Freeman & Shapira 1975).
+    Rotating calipers on the convex hull (Shamos 1978): every side has its antipodal corner, where
+    the hull's direction has turned by 180°. The longest distance is between a corner and its
+    antipode, the least width between a side and its antipode.
     """
     hull = points[ConvexHull(points).vertices]
-    between = hull[:, None, :] - hull[None, :, :]
-    longest = float(np.sqrt(np.max(np.sum(between**2, axis=2))))
-    side = np.roll(hull, -1, axis=0) - hull
-    normal = np.stack([-side[:, 1], side[:, 0]], axis=1) / np.hypot(*side.T)[:, None]
-    spread = hull @ normal.T
-    return longest, float(np.min(np.ptp(spread, axis=0)))
+    following = np.roll(hull, -1, axis=0)
+    side = following - hull
+    direction = np.unwrap(np.arctan2(side[:, 1], side[:, 0]))
+    twice = np.concatenate([direction, direction + _TURN])
+    opposite = hull[np.searchsorted(twice, direction + np.pi) % len(hull)]
+    across = opposite - hull
+    width = np.abs(side[:, 0] * across[:, 1] - side[:, 1] * across[:, 0]) / np.hypot(*side.T)
+    longest = max(np.hypot(*across.T).max(), np.hypot(*(opposite - following).T).max())
+    return float(longest), float(width.min())
 
 
 def area_and_centre(points: Floats) -> tuple[float, float, float]:
