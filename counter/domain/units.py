@@ -32,6 +32,7 @@ __all__ = [
     "parse_length_range_um",
     "parse_um_per_px",
     "parse_volume_ml",
+    "parse_volumes_ml",
     "quantity_for_people",
     "volume_for_people",
     "whole_for_people",
@@ -83,6 +84,15 @@ def parse_volume_ml(text: str, field: str = "volume") -> float:
     if not 0 < value < math.inf:
         raise UsageError(f"The {field} “{plain}” is impossible; it must be above 0.")
     return value
+
+
+def parse_volumes_ml(text: str, field: str = "volume") -> tuple[float, ...]:
+    """Return the volumes in mL of ``0.25 mL`` or of ``0.25 mL, 0.3 mL``: each with its unit.
+
+    A comma or semicolon after a unit separates; see :func:`parse_volume_ml` for the errors.
+    """
+    entries = re.split(r"(?<=[a-zA-Z3\u00b3])\s*,|;", text)
+    return tuple(parse_volume_ml(entry, field) for entry in entries)
 
 
 def _ml_per(unit: str, field: str, plain: str) -> float:

@@ -1,0 +1,147 @@
+"""``hingeline estimate``: a total with limits from counts that are typed; no picture needed."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import Any
+
+from counter import __version__
+from counter.domain.sample import Dilution
+from counter.domain.units import (
+    parse_confidence,
+    parse_counts,
+    parse_dilution,
+    parse_volume_ml,
+    parse_volumes_ml,
+)
+from counter.errors import UsageError
+from counter.exporting.write import STANDARD_OUTPUT, write_json
+from counter.statistics.estimate import Estimate, estimate_counts
+from counter.statistics.working import working_of_counts
+
+NAME = "estimate"
+FORMAT = "hingeline-estimate/1"
+HELP = "The total in a vessel, with limits and the working, from counts that are typed."
+EXAMPLE = """example:
+  hingeline estimate --counts 112,98,103 --each "0.25 mL" --vessel "760 mL"
+
+  Three fillings of 0.25 mL from a vessel of 760 mL: 317 173 in all, 95 % limits 283 005 to
+  354 330. A lost aliquot is written x and never read as 0: --counts 112,x,103
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of this command."""
+    parser.add_argument(
+        "--counts",
+        required=True,
+        metavar="N,N,...",
+        help="the count of each filling, whole numbers; a blank or lost one is x",
+    )
+    parser.add_argument(
+        "--each",
+        required=True,
+        metavar="VOLUME",
+        help='volume counted, with unit: one for all ("0.25 mL") or one for each '
+        '("0.25 mL, 0.3 mL")',
+    )
+    parser.add_argument(
+        "--vessel",
+        metavar="VOLUME",
+        help="volume sampled from, with unit: 20 L, 800 mL; without it there is a density, no total",
+    )
+    parser.add_argument(
+        "--dilution",
+        default="1+0",
+        metavar="A+B",
+        help="A parts sample plus B parts water: 1+9 is tenfold (default: 1+0, undiluted)",
+    )
+    parser.add_argument(
+        "--confidence",
+        default="0.95",
+        metavar="SHARE",
+        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
+    )
+    parser.add_argument(
+        "--json",
+        metavar="FILE",
+        help="write the result as JSON; - writes it to standard output, the working to standard "
+        "error",
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the working and the total; return 0. Raises UsageError for what cannot be read."""
+    counts = parse_counts(arguments.counts, "counts (--counts)")
+    volumes_ml = _one_each(parse_volumes_ml(arguments.each, "volume counted (--each)"), len(counts))
+    dilution = parse_dilution(arguments.dilution, "dilution (--dilution)")
+    vessel_ml = None
+    if arguments.vessel is not None:
+        vessel_ml = parse_volume_ml(arguments.vessel, "vessel volume (--vessel)")
+    confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
+    result = _estimate(counts, volumes_ml, dilution, vessel_ml, confidence)
+    working = working_of_counts(counts, volumes_ml, dilution, result)
+    on_paper = sys.stderr if arguments.json == STANDARD_OUTPUT else sys.stdout
+    print("\n".join(working), file=on_paper)
+    for warning in result.warnings:
+        print(f"Note: {warning}", file=on_paper)
+    if arguments.json is not None:
+        document = _document(counts, volumes_ml, dilution, result, working)
+        write_json(arguments.json, document)
+    return 0
+
+
+def _one_each(volumes_ml: tuple[float, ...], counts: int) -> tuple[float, ...]:
+    if len(volumes_ml) == 1:
+        return volumes_ml * counts
+    if len(volumes_ml) != counts:
+        raise UsageError(
+            f"There are {counts} counts but {len(volumes_ml)} volumes (--each); give one volume "
+            "for all counts or one for each, also for a lost one."
+        )
+    return volumes_ml
+
+
+def _estimate(
+    counts: tuple[int | None, ...],
+    volumes_ml: tuple[float, ...],
+    dilution: Dilution,
+    vessel_ml: float | None,
+    confidence: float,
+) -> Estimate:
+    """Return the estimate of the counts that are not lost."""
+    kept = [
+        (number, count, volume)
+        for number, (count, volume) in enumerate(zip(counts, volumes_ml, strict=True), start=1)
+        if count is not None
+    ]
+    if not kept:
+        raise UsageError("All counts (--counts) are lost; give at least one whole number.")
+    return estimate_counts(
+        [count for _, count, _ in kept],
+        [volume for _, _, volume in kept],
+        dilution,
+        vessel_ml,
+        confidence,
+        [number for number, _, _ in kept],
+    )
+
+
+def _document(
+    counts: tuple[int | None, ...],
+    volumes_ml: tuple[float, ...],
+    dilution: Dilution,
+    result: Estimate,
+    working: tuple[str, ...],
+) -> dict[str, Any]:
+    return {
+        "format": FORMAT,
+        "version": __version__,
+        "counts": list(counts),
+        "volumes_ml": list(volumes_ml),
+        "dilution": {"sample_parts": dilution.sample_parts, "water_parts": dilution.water_parts},
+        "estimate": result.as_json(),
+        "working": list(working),
+        "warnings": list(result.warnings),
+    }

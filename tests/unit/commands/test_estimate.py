@@ -1,0 +1,150 @@
+"""``hingeline estimate`` as a technician and as a script uses it."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from counter.cli import main
+
+ROW = ["estimate", "--counts", "112,98,103", "--each", "0.25 mL", "--vessel", "760 mL"]
+
+
+def plain(text: str) -> str:
+    """The text with ordinary spaces, so that the tests can be read."""
+    return text.replace("\u202f", " ")
+
+
+def refused(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> str:
+    """Run a command that is wrong; return what it says on standard error."""
+    assert main(["estimate", *arguments]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    return captured.err
+
+
+def test_the_working_is_printed_as_on_paper(capsys: pytest.CaptureFixture[str]) -> None:
+    """Every step from the counts to the total and its limits has its line.
+
+    The row is from open data (Spencer et al. 2021), which prints the same total.
+    """
+    assert main(ROW) == 0
+    assert plain(capsys.readouterr().out).splitlines() == [
+        "Filling 1: 112 in 0.25 mL",
+        "Filling 2: 98 in 0.25 mL",
+        "Filling 3: 103 in 0.25 mL",
+        "Counts: 112 + 98 + 103 = 313",
+        "Volumes: 0.25 mL + 0.25 mL + 0.25 mL = 0.75 mL",
+        "Counted water: 313 ÷ 0.75 mL = 417.333 per mL",
+        "Vessel: 313 ÷ 0.75 mL × 760 mL = 317 173",
+        "Agreement: χ² = 0.965 on 2 degrees of freedom, p = 0.62: as chance would have it",
+        "Limits: 95 %, exact Poisson limits (Garwood 1936): 279.28 to 349.67 for the count, "
+        "283 005 to 354 330 in all",
+        "Total: 317 000 (283 000 to 354 000), 95 % limits",
+    ]
+
+
+def test_the_json_holds_full_precision(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The numbers of the JSON are not rounded, and its working is the one that is printed."""
+    file = tmp_path / "out.json"
+    assert main([*ROW, "--dilution", "1+9", "--confidence", "90 %", "--json", str(file)]) == 0
+    document = json.loads(file.read_text(encoding="utf-8"))
+    assert document["format"] == "hingeline-estimate/1"
+    assert document["counts"] == [112, 98, 103]
+    assert document["volumes_ml"] == [0.25, 0.25, 0.25]
+    assert document["working"] == capsys.readouterr().out.splitlines()
+    numbers = document["estimate"]
+    assert numbers["counted"] == 313
+    assert numbers["total"] == pytest.approx(313 / 0.75 * 10 * 760, rel=1e-12)
+    assert numbers["dilution_factor"] == 10
+    assert numbers["confidence"] == 0.9
+    assert numbers["method"] == "poisson-exact"
+    assert numbers["low"] < numbers["total"] < numbers["high"]
+
+
+def test_json_alone_goes_to_standard_output(capsys: pytest.CaptureFixture[str]) -> None:
+    """With ``--json -`` a script reads nothing but JSON; the working goes to standard error."""
+    assert main([*ROW, "--json", "-"]) == 0
+    captured = capsys.readouterr()
+    assert json.loads(captured.out)["estimate"]["counted"] == 313
+    assert "Total: " in captured.err
+
+
+def test_a_lost_aliquot_is_left_out_with_its_volume(capsys: pytest.CaptureFixture[str]) -> None:
+    """x is missing: the two others make the density, and keep their numbers."""
+    arguments = ["--counts", "x,98,103", "--each", "0.5 mL; 0.25 mL; 250 µL", "--json", "-"]
+    assert main(["estimate", *arguments]) == 0
+    captured = capsys.readouterr()
+    document = json.loads(captured.out)
+    assert document["counts"] == [None, 98, 103]
+    assert document["estimate"]["density_per_ml"] == pytest.approx(201 / 0.5)
+    assert document["estimate"]["total"] is None
+    assert "Filling 1: lost; left out with its 0.5 mL" in plain(captured.err)
+    assert "no total" in captured.err
+
+
+def test_a_slip_is_named_by_its_number_as_typed(capsys: pytest.CaptureFixture[str]) -> None:
+    """A lost count before it does not change what the odd one is called."""
+    assert main(["estimate", "--counts", "x,97,97,959", "--each", "0,2 mL"]) == 0
+    assert "Filling 4 (959 in 0.2 mL) holds about 9.9 times more" in plain(capsys.readouterr().out)
+
+
+def test_a_count_of_zero_shows_what_may_still_be_there(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Zero counted has an upper limit, and the note says which one."""
+    assert main(["estimate", "--counts", "0,0,0", "--each", "1 mL", "--vessel", "1 m³"]) == 0
+    shown = plain(capsys.readouterr().out)
+    assert "Total: 0 (0 to 1.23 million), 95 % limits" in shown
+    assert "two-sided upper limit at 95 %" in shown
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        ("--counts", "112.5,98,103", "entry 1 “112.5” is not a whole number"),
+        ("--counts", "x,x", "are lost"),
+        ("--counts", "", "are empty"),
+        ("--each", "0.25", "volume counted (--each) “0.25” has no unit"),
+        ("--each", "0.25 mL, 0.3 mL", "3 counts but 2 volumes"),
+        ("--vessel", "0 L", "vessel volume (--vessel) “0 L” is impossible"),
+        ("--vessel", "760", "has no unit"),
+        ("--dilution", "1:10", "write 1+9 (1 in 10 altogether) or 1+10"),
+        ("--confidence", "95", "between 0.5 and 0.9999"),
+    ],
+)
+def test_what_cannot_be_read_is_refused_with_the_remedy(
+    option: str, value: str, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit code 2 and one sentence that names the field."""
+    assert said in refused([*ROW[1:], option, value], capsys)
+
+
+def test_an_output_that_cannot_be_written_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit code 1; the working was printed all the same."""
+    assert main([*ROW, "--json", str(tmp_path / "nowhere" / "out.json")]) == 1
+    captured = capsys.readouterr()
+    assert "cannot be written" in captured.err
+    assert "Total: " in captured.out
+
+
+def test_it_runs_without_any_picture_or_window_library() -> None:
+    """The command loads neither Qt nor OpenCV nor matplotlib, so that it starts at once."""
+    script = (
+        "import sys; from counter.cli import main; main(sys.argv[1:]); "
+        "print([m for m in ('PySide6', 'cv2', 'matplotlib', 'sqlalchemy') if m in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script, *ROW],
+        capture_output=True,
+        encoding="utf-8",
+        env={"PYTHONUTF8": "1", "PYTHONPATH": str(Path(__file__).parents[3])},
+        check=True,
+    )
+    assert done.stdout.splitlines()[-1] == "[]"
