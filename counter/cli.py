@@ -7,7 +7,7 @@ import importlib
 import sys
 from types import ModuleType
 
-from counter import __version__
+from counter import __version__, console
 from counter.errors import CounterError, UsageError
 
 COMMANDS = ("count", "calibrate", "estimate", "demo")
@@ -20,6 +20,7 @@ def main(arguments: list[str]) -> int:
 
     Without a command the window opens, with the files that are named.
     """
+    console.prepare(sys.stdout, sys.stderr)
     if not arguments or (arguments[0] not in COMMANDS and not arguments[0].startswith("-")):
         return _open_window(arguments)
     parsed = _parser(arguments[0]).parse_args(arguments)

@@ -49,7 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--vessel",
         metavar="VOLUME",
-        help="volume sampled from, with unit: 20 L, 800 mL; without it there is a density, no total",
+        help="volume sampled from, with unit: 20 L, 800 mL; without it there is no total",
     )
     parser.add_argument(
         "--dilution",

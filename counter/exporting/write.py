@@ -67,15 +67,17 @@ def write_text(path: Path, text: str) -> None:
     write_whole(path, lambda file: file.write(text.encode()))
 
 
-def json_text(document: dict[str, Any]) -> str:
-    """Return ``document`` as JSON for people and programs: UTF-8, full precision, no NaN."""
-    return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=2) + "\n"
+def json_text(document: dict[str, Any], *, ascii_only: bool = False) -> str:
+    """Return ``document`` as JSON in full precision, without NaN; all ASCII if ``ascii_only``."""
+    return json.dumps(document, ensure_ascii=ascii_only, allow_nan=False, indent=2) + "\n"
 
 
 def write_json(target: str, document: dict[str, Any]) -> None:
-    """Write ``document`` to the file ``target``, or to standard output for ``-``."""
-    text = json_text(document)
+    """Write ``document`` to the file ``target`` as UTF-8, or to standard output for ``-``.
+
+    On standard output, whose encoding is the console's, everything beyond ASCII is escaped.
+    """
     if target == STANDARD_OUTPUT:
-        sys.stdout.write(text)
+        sys.stdout.write(json_text(document, ascii_only=True))
     else:
-        write_text(Path(target), text)
+        write_text(Path(target), json_text(document))
