@@ -25,8 +25,9 @@ class LogBook(Records):
         fertilised_at: datetime | None = None,
     ) -> Batch:
         """Add a spawn; ``species`` is the key of its species. UsageError for a name in use."""
+        name = _named(name, "batch")
         values = {
-            "name": _named(name, "batch"),
+            "name": name,
             "species": species,
             "parents": parents,
             "fertilised_at": fertilised_at,
@@ -71,7 +72,8 @@ class LogBook(Records):
         if volume_ml is not None and not 0 < volume_ml < float("inf"):
             raise UsageError(f"A tank of {volume_ml:g} mL is impossible; type a volume above 0.")
         self.batch(batch_id)
-        values = {"batch_id": batch_id, "name": _named(name, "tank"), "volume_ml": volume_ml}
+        name = _named(name, "tank")
+        values = {"batch_id": batch_id, "name": name, "volume_ml": volume_ml}
         with self._writing("the tank") as connection:
             try:
                 tank_id = inserted_id(connection, insert(TANK).values(values))

@@ -1,0 +1,106 @@
+"""Events ↔ JSON: every kind there and back, and nothing guessed at."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+import pytest
+
+from counter.domain import events
+from counter.domain.events import Event
+from counter.errors import CounterError
+from counter.records import codec
+from counter.records.codec import decode, encode
+from tests.hatchery import mark, picture, started
+
+
+def test_every_event_has_a_kind_and_every_kind_is_an_event() -> None:
+    """An event without a kind could not be written; two kinds for one could not be told apart."""
+    kinds = list(codec.KINDS.values())
+    assert len(set(kinds)) == len(kinds)
+    assert set(kinds) == set(_all_events())
+
+
+def _all_events() -> list[type]:
+    found: list[type] = []
+    for member in get_args(Event):
+        found.extend(get_args(member) or [member])
+    return found
+
+
+def test_the_body_is_plain_json_that_a_person_can_read() -> None:
+    """The record outlives the program."""
+    assert encode(events.MarksStaged(3, (1, 2), "umbo")) == (
+        "marks-staged/1",
+        '{"field_id":3,"mark_ids":[1,2],"stage":"umbo"}',
+    )
+
+
+def test_a_counted_picture_comes_back_with_all_its_marks() -> None:
+    """The order of the marks stands too."""
+    event = events.PictureCounted(2, picture(mark(9), mark(4, stage="umbo"), field_id=7))
+    again = decode(*encode(event))
+    assert again == event
+    assert isinstance(again, events.PictureCounted)
+    assert list(again.field.marks) == [9, 4]
+
+
+def test_a_kind_of_a_newer_program_is_refused_with_a_sentence() -> None:
+    """An unknown kind, or a known one with a later version, is never guessed at."""
+    for kind in ("larva-weighed/1", "marks-added/2"):
+        with pytest.raises(CounterError, match=f"{kind}.*newer version"):
+            decode(kind, "{}")
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "",
+        "{",
+        "null",
+        "[]",
+        "7",
+        "{}",
+        '{"field_id":1}',
+        '{"field_id":"one","marks":[]}',
+        '{"field_id":1,"marks":3}',
+        '{"field_id":1,"marks":[[]]}',
+        '{"field_id":1,"marks":[],"weight_ug":2}',
+    ],
+)
+def test_a_damaged_body_is_refused_with_a_sentence(body: str) -> None:
+    """Also a body with a field more than this version knows."""
+    with pytest.raises(CounterError, match="damaged"):
+        decode("marks-added/1", body)
+
+
+def test_a_damaged_picture_is_refused_with_a_sentence() -> None:
+    """Errors inside a field are found too."""
+    kind, body = encode(events.PictureCounted(1, picture(mark(1))))
+    for damaged in (body.replace('"marks"', '"larks"'), body.replace('"file"', '"while"')):
+        with pytest.raises(CounterError, match="damaged"):
+            decode(kind, damaged)
+
+
+def test_a_number_that_json_cannot_hold_is_a_bug() -> None:
+    """NaN would be written as something no other program reads."""
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        encode(events.VesselSet(float("nan")))
+
+
+def test_an_old_kind_is_read_by_its_own_reader(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A record of an older program stays readable when an event's fields have changed."""
+    monkeypatch.setattr(
+        codec, "OLD_KINDS", {"name-set/0": lambda body: events.NameSet(body["title"])}
+    )
+    assert decode("name-set/0", '{"title":"tank 3"}') == events.NameSet("tank 3")
+    with pytest.raises(CounterError, match="damaged"):
+        decode("name-set/0", "{}")
+
+
+def test_the_start_holds_full_values() -> None:
+    """A sample stays readable when its species or chamber is edited or gone."""
+    kind, body = encode(started())
+    assert kind == "sample-started/1"
+    for value in ("d-hinge", "Ostrea exempli", "1 mm square", '"depth_mm":1.0'):
+        assert value in body
