@@ -13,6 +13,7 @@ from counter.domain.species import Target
 from counter.records.store import Store
 from counter.session.core import Clock, now_utc, this_person
 from counter.session.marks import MarkGestures
+from counter.session.numbers import NumberedSession
 from counter.session.settings import (
     SettingGestures,
     checked_confidence,
@@ -33,7 +34,7 @@ class HistoryLine:
     undone: bool
 
 
-class Session(SettingGestures, MarkGestures, TallyGestures):
+class Session(SettingGestures, MarkGestures, TallyGestures, NumberedSession):
     """One sample, open: gestures in, the sample and its numbers out.
 
     Every gesture is committed in the store before :attr:`sample` changes; listeners are called

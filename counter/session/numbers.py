@@ -1,0 +1,71 @@
+"""The numbers of the sample as it stands, each computed once a state and only when asked for."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from counter.domain.sample import Sample
+from counter.session.core import SessionCore
+from counter.statistics.estimate import Estimate, StageEstimate, by_stage, estimate
+from counter.statistics.sizes import Sizes, sizes
+from counter.statistics.working import working
+
+
+class SampleNumbers:
+    """What :mod:`counter.statistics` says of one sample."""
+
+    def __init__(self, sample: Sample) -> None:
+        self.sample = sample
+
+    @cached_property
+    def estimate(self) -> Estimate:
+        """Density and total with limits, all stages together."""
+        return estimate(self.sample)
+
+    @cached_property
+    def stages(self) -> tuple[StageEstimate, ...]:
+        """Every stage that was counted, with limits of its own."""
+        return by_stage(self.sample)
+
+    @cached_property
+    def sizes(self) -> Sizes | None:
+        """Lengths in µm; None where nothing was measured."""
+        return sizes(self.sample)
+
+    @cached_property
+    def working(self) -> tuple[str, ...]:
+        """The way to the total, line by line as on paper."""
+        return working(self.sample, self.estimate)
+
+
+class NumberedSession(SessionCore):
+    """The numbers of an open sample; they follow every gesture."""
+
+    _numbers: SampleNumbers | None = None
+
+    @property
+    def numbers(self) -> SampleNumbers:
+        """All the numbers of the sample as it stands."""
+        if self._numbers is None or self._numbers.sample is not self.sample:
+            self._numbers = SampleNumbers(self.sample)
+        return self._numbers
+
+    @property
+    def estimate(self) -> Estimate:
+        """Density and total with limits, all stages together."""
+        return self.numbers.estimate
+
+    @property
+    def stages(self) -> tuple[StageEstimate, ...]:
+        """Every stage that was counted, with limits of its own."""
+        return self.numbers.stages
+
+    @property
+    def sizes(self) -> Sizes | None:
+        """Lengths in µm; None where nothing was measured."""
+        return self.numbers.sizes
+
+    @property
+    def working(self) -> tuple[str, ...]:
+        """The way to the total, line by line as on paper."""
+        return self.numbers.working
