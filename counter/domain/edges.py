@@ -47,18 +47,20 @@ def is_counted(outline: Sequence[Point], frame: Frame, rule: EdgeRule) -> bool:
     ``outline`` holds (x, y) points, the last joined to the first. An object is counted when it
     reaches into the frame and touches no forbidden line. An empty outline is not counted.
     """
-    turned = [_to_top_left(point, frame, rule) for point in outline]
+    turned = _to_top_left(outline, frame, rule)
     width, height = frame.right - frame.left, frame.bottom - frame.top
     if not turned or not _reaches(turned, width, height):
         return False
+    if all(x < width and y < height for x, y in turned):
+        return True  # it does not come near a forbidden line: most objects, quickly
     return not any(_is_forbidden(a, b, width, height) for a, b in _sides(turned))
 
 
-def _to_top_left(point: Point, frame: Frame, rule: EdgeRule) -> Point:
-    """Mirror ``point`` so that top and left count and the frame's corner is (0, 0)."""
-    x = frame.right - point[0] if rule.value.endswith("right") else point[0] - frame.left
-    y = frame.bottom - point[1] if rule.value.startswith("bottom") else point[1] - frame.top
-    return x, y
+def _to_top_left(outline: Sequence[Point], frame: Frame, rule: EdgeRule) -> list[Point]:
+    """Mirror ``outline`` so that top and left count and the frame's corner is (0, 0)."""
+    x0, x_sign = (frame.right, -1.0) if rule.value.endswith("right") else (frame.left, 1.0)
+    y0, y_sign = (frame.bottom, -1.0) if rule.value.startswith("bottom") else (frame.top, 1.0)
+    return [(x_sign * (x - x0), y_sign * (y - y0)) for x, y in outline]
 
 
 def _sides(outline: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
