@@ -65,4 +65,4 @@ def _fill(grid: Grid, body: Body, inside: Layer, thick: Layer) -> None:
     dark = grid.rng.uniform(0.55, 0.95)
     rough = 1 + 0.30 * grid.noise(1.8) + 0.22 * grid.noise(4.0)
     body.stain(dark * inside * (0.30 + 0.70 * thick) * np.clip(rough, 0.2, None), YOLK)
-    body.phase += inside * (2.0 * thick + 0.35 * grid.noise(1.8))
+    body.phase += inside * (3.8 * thick + 0.22 * grid.noise(1.8))

@@ -116,6 +116,11 @@ class Grid:
         inside = 1 - np.hypot(along, across)
         return np.asarray(expit(inside * 7), dtype=np.float32)
 
+    def soft_spot(self, x_um: float, y_um: float, sigma_um: float) -> Layer:
+        """Return a round spot without an edge: 1 in its middle, fading with ``sigma_um``."""
+        square = (self.x_um - np.float32(x_um)) ** 2 + (self.y_um - np.float32(y_um)) ** 2
+        return as_layer(np.exp(-square / (2 * sigma_um**2)))
+
     def inside(self, shape: Shape) -> Layer:
         """Return how much of each sample lies inside ``shape``."""
         return self.cover(self.distance(shape))

@@ -12,7 +12,7 @@ TISSUE = (0.85, 1.0, 1.35)
 GOLD = (0.45, 0.85, 1.7)
 BROWN = (0.75, 1.05, 1.55)
 SHELL = (0.95, 1.0, 1.08)
-ROSE = (0.75, 1.15, 0.95)
+ROSE = (0.78, 1.05, 0.98)
 INK = (1.0, 1.0, 1.0)
 
 
@@ -30,7 +30,7 @@ def trochophore(grid: Grid, shape: Shape) -> Body:
     near = np.exp(-np.clip(distance, 0, None) / 2.6) * (1 - inside)
     body.stain(np.clip(girdle * (0.25 * inside + 0.30 * near), 0, 1), TISSUE)
     body.stain(0.10 * near * grid.spots(2.0, 0.2), INK)
-    body.phase += 2.2 * dome * inside + 0.4 * grid.noise(2.0) * inside
+    body.phase += 3.4 * dome * inside + 0.25 * grid.noise(2.0) * inside
     return body
 
 
@@ -133,14 +133,15 @@ def _valves(grid: Grid, shape: Shape, body: Body, rim: float) -> None:
     """The shell: a dark rim where it is seen edge-on, a bright line within, a clear middle."""
     distance = grid.distance(shape)
     inside = grid.cover(distance)
-    wide = 1.5 + 0.009 * shape.feret_um[0]
+    wide = (1.5 + 0.011 * shape.feret_um[0]) * grid.rng.uniform(0.85, 1.4)
+    rim *= grid.rng.uniform(0.8, 1.25)
     dome = _dome(grid, shape)
     edge = grid.rim(distance, 0.55 * wide, 0.55 * wide)
     inner = grid.band(distance, -2.9 * wide, 0.8 * wide)
     body.stain(rim * 0.95 * edge, SHELL)
     body.stain(-0.07 * inner * inside, SHELL)
     body.stain(inside * (0.05 + 0.16 * (1 - dome) ** 2), TISSUE)
-    body.phase += inside * (1.6 * dome + 0.06 * grid.noise(3.0)) + 0.9 * edge
+    body.phase += inside * (3.2 * dome + 0.05 * grid.noise(3.0)) + 1.0 * edge
 
 
 def _growth_lines(grid: Grid, shape: Shape, body: Body) -> None:
@@ -171,7 +172,7 @@ def _soft_parts(grid: Grid, shape: Shape, body: Body, strength: float) -> None:
         )
         body.stain(0.5 * strength * part * inside * _granular(grid, 0.28, 2.8), TISSUE)
     body.stain(0.55 * strength * inside * grid.spots(1.6, 0.9), TISSUE)
-    body.phase += 0.30 * inside * grid.noise(2.4)
+    body.phase += 0.14 * inside * grid.noise(2.4)
 
 
 def _gland(grid: Grid, shape: Shape, body: Body, strength: float) -> None:
@@ -197,8 +198,11 @@ def _umbones(grid: Grid, shape: Shape, body: Body) -> None:
     half = shape.feret_um[0] / 2
     top = float(shape.radius_um[540])
     inside = grid.inside(shape)
-    knob = grid.blob(0.0, -0.82 * top, 0.40 * half, 0.26 * half, 0.0)
-    body.stain(0.32 * knob * inside * _granular(grid, 0.12, 4.0), ROSE)
+    for side in (-1.0, 1.0):
+        knob = grid.soft_spot(side * 0.13 * half, -0.84 * top, 0.24 * half)
+        body.stain(grid.rng.uniform(0.06, 0.26) * knob * inside * _granular(grid, 0.12, 4.0), ROSE)
+    shade = grid.soft_spot(0.0, -0.95 * top, 0.34 * half)
+    body.stain(0.22 * shade * inside, SHELL)
     hinge = grid.band(grid.y_um, -0.66 * top, 0.018 * half + 0.5)
     teeth = 0.75 + 0.25 * np.sign(np.sin(grid.x_um * np.float32(2 * np.pi / 6.0)))
     body.stain(0.45 * hinge * inside * teeth * (np.abs(grid.x_um) < 0.40 * half), SHELL)

@@ -17,14 +17,14 @@ from counter.imaging.draw.settings import Contrast
 from counter.imaging.draw.shape import Layer
 
 _WAVE_UM = 0.55 / 1.34
-_CONDENSER = 0.13
+_CONDENSER = 0.085
 _HALO_UM = 9.0
 
 
 def margin_um(height_um: float, contrast: Contrast) -> float:
     """Return how far outside its outline an object still changes the light, in µm."""
     halo = 2.2 * _HALO_UM if contrast is Contrast.PHASE else 0.0
-    return 10.0 + halo + 0.75 * abs(height_um)
+    return 10.0 + halo + 0.6 * abs(height_um)
 
 
 def passed(body: Body, step_um: float, height_um: float, contrast: Contrast) -> Layer:
@@ -75,14 +75,14 @@ def _ringed(phase: Layer, step_um: float) -> Layer:
 
 
 def _scattered(body: Body, step_um: float, height_um: float) -> Layer:
-    """Light that edges and granules turn into the lens; what the body absorbs is missing in it."""
+    """Light that edges and granules turn into the lens; what is nearly black turns none."""
     down, right = np.gradient(body.phase, step_um)
     edge = 1 - np.exp(-1.6 * np.hypot(down, right))
     grey = np.clip(body.absorb.mean(axis=0), 0, None)
-    inner = 1 - np.exp(-1.1 * grey)
+    inner = 1.8 * grey * np.exp(-1.2 * grey)
     tint = np.exp(-0.75 * np.clip(body.absorb - body.absorb.min(axis=0), 0, 3))
     cold = np.array([0.86, 0.95, 1.0], np.float32)[:, None, None]
-    light = 0.75 * edge * cold * tint + 0.55 * inner * tint
+    light = 0.75 * edge * cold * tint + 0.62 * inner * tint
     square = _frequencies(grey.shape, step_um)
     soft = np.exp(-((np.pi * _CONDENSER * height_um) ** 2 + 0.6) * square)
     return np.clip(_pixels(np.stack([_filtered(plane, soft) for plane in light])), 0, None)

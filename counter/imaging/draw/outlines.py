@@ -95,13 +95,13 @@ def cleaving(rng: Generator, cells: int) -> tuple[Shape, Floats]:
     if cells == 2:
         table = [(-0.36, 0.0, 0.66), (0.52, 0.0, 0.50)]
     elif cells == 4:
-        table = [(-0.40, 0.10, 0.58), (0.40, 0.42, 0.46), (0.42, -0.42, 0.45), (-0.12, -0.55, 0.44)]
+        table = [(-0.38, 0.12, 0.60), (0.34, 0.40, 0.48), (0.40, -0.34, 0.46), (-0.14, -0.50, 0.46)]
     else:
         ring = np.arange(5) * (2 * np.pi / 5)
         table = [(0.0, 0.0, 0.52)]
-        table += [(0.58 * np.cos(a), 0.58 * np.sin(a), 0.40) for a in ring]
+        table += [(0.52 * np.cos(a), 0.52 * np.sin(a), 0.43) for a in ring]
         table += [(0.3, 0.12, 0.34), (-0.2, -0.28, 0.34)]
-    discs = np.array(table) + rng.normal(0.0, 0.012, (len(table), 3))
+    discs = np.array(table) + rng.normal(0.0, 0.022, (len(table), 3))
     return Shape(_discs_radius(discs)), discs
 
 
