@@ -93,7 +93,9 @@ def _line(
     rough = _scratches(along, line, rng)
     middle = expit((half - np.abs(away)) / (0.5 * soft))
     edges = np.exp(-0.5 * ((np.abs(away) - half) / soft) ** 2)
-    light = rulings.strength * (0.42 * middle * (0.6 + 0.4 * rough) - 0.75 * edges * rough)
+    light = rulings.strength * (
+        0.42 * middle * (0.8 + 0.2 * rough) - 0.75 * edges * (0.7 + 0.3 * rough)
+    )
     return np.asarray(light, dtype=np.float32)
 
 

@@ -50,7 +50,7 @@ USUAL_LENGTH_UM: dict[Kind, tuple[float, float]] = {
     Kind.TROCHOPHORE: (54.0, 64.0),
     Kind.D_HINGE: (64.0, 78.0),
     Kind.UMBO: (115.0, 235.0),
-    Kind.EYED: (260.0, 298.0),
+    Kind.EYED: (278.0, 298.0),
     Kind.PEDIVELIGER: (302.0, 330.0),
     Kind.ON_SIDE: (66.0, 78.0),
     Kind.EMPTY_SHELL: (66.0, 80.0),

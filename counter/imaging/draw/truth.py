@@ -20,7 +20,7 @@ Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 
 # A larva on its edge or an empty shell has no stage of its own; this length parts the two.
 _UMBO_FROM_UM = 105.0
-_EYED_FROM_UM = 250.0
+_EYED_FROM_UM = 276.0
 _OUTLINE_POINTS = 180
 
 
