@@ -55,7 +55,8 @@ def count_pages(path: str | os.PathLike[str]) -> int:
 def picture_files(paths: Sequence[str | os.PathLike[str]]) -> list[Path]:
     """Return the files to be read: folders with their sub-folders expanded, nothing twice.
 
-    Names sort as people count (field-2 before field-10). Files that are named outright stay,
+    Names sort as people count (field-2 before field-10), a folder's own before those of its
+    sub-folders. Files that are named outright stay,
     whatever their name and whether they exist or not, so that their own error can be told. Hidden
     files are left out of folders. Raises :class:`CounterError` for a folder without pictures and
     :class:`UsageError` where nothing is named.
@@ -74,14 +75,15 @@ def _in_folder(folder: Path) -> list[Path]:
     try:
         for parent, folders, files in os.walk(folder, onerror=_raise):
             folders[:] = sorted((name for name in folders if name[0] != "."), key=_as_counted)
-            found.extend(Path(parent, name) for name in files if _is_picture(name))
+            pictures = sorted(filter(_is_picture, files), key=_as_counted)
+            found.extend(Path(parent, name) for name in pictures)
     except OSError as error:
         raise CounterError(
             f"{folder}: cannot be looked into ({reason_of(error)}); check its permissions."
         ) from None
     if not found:
         raise CounterError(f"{folder}: holds no picture; put {KINDS} files there.")
-    return sorted(found, key=lambda file: [_as_counted(part) for part in file.parts])
+    return found
 
 
 def _is_picture(name: str) -> bool:

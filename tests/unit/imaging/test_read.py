@@ -375,9 +375,9 @@ def test_folders_are_expanded_in_counting_order(tmp_path: Path) -> None:
         file.touch()
     found = picture_files([tmp_path])
     assert [file.relative_to(tmp_path).as_posix() for file in found] == [
-        "b/field-1.tiff",
         "field-2.jpg",
         "field-10.PNG",
+        "b/field-1.tiff",
     ]
 
 

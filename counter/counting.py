@@ -1,1 +1,0 @@
-"""From picture files to a counted sample."""

@@ -1,0 +1,63 @@
+"""One picture file to counted fields."""
+
+from __future__ import annotations
+
+import os
+
+from counter.counting.scaling import scale_of
+from counter.counting.settings import CountSettings
+from counter.domain.field import Picture, PictureField
+from counter.domain.progress import Progress
+from counter.imaging.detect import detect
+from counter.imaging.photo import Photo
+from counter.imaging.read import count_pages, read_pages
+
+
+class Part:
+    """A share of a longer work's progress: reports of 0 to 1 become ``start`` to ``end``."""
+
+    def __init__(self, whole: Progress, start: float, end: float, name: str = "") -> None:
+        self._whole = whole
+        self._start = start
+        self._end = end
+        self._name = name
+
+    def report(self, fraction: float, what: str = "") -> None:
+        """Pass the report on; raises :class:`~counter.errors.Cancelled` as the whole does."""
+        done = self._start + (self._end - self._start) * min(1.0, max(0.0, fraction))
+        self._whole.report(done, ": ".join(filter(None, (self._name, what))))
+
+
+def count_one(
+    path: str | os.PathLike[str], settings: CountSettings, progress: Progress
+) -> list[PictureField]:
+    """Count every page of a picture file; each page is a field, with ``field_id`` 0.
+
+    Raises :class:`~counter.errors.CounterError` where the file cannot be read or has no scale: then
+    none of its pages is counted.
+    """
+    pages = count_pages(path)
+    fields = []
+    for photo in read_pages(path):
+        part = Part(progress, photo.page / pages, (photo.page + 1) / pages)
+        fields.append(count_photo(photo, settings, part))
+    return fields
+
+
+def count_photo(photo: Photo, settings: CountSettings, progress: Progress) -> PictureField:
+    """Find the scale of a photo and count it; ``field_id`` is 0.
+
+    A scale that the photo carries already (``um_per_px``) is not used: the settings decide.
+    """
+    scale, doubts = scale_of(photo, settings)
+    found = detect(photo.with_scale(scale.um_per_px), settings.target, progress)
+    picture = Picture(
+        file=photo.file,
+        page=photo.page,
+        width_px=photo.width_px,
+        height_px=photo.height_px,
+        scale=scale,
+        area_mm2=found.area_mm2,
+        warnings=(*photo.warnings, *doubts, *found.warnings),
+    )
+    return PictureField(0, picture, {mark.mark_id: mark for mark in found.marks})

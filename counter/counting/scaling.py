@@ -1,0 +1,35 @@
+"""Which scale a picture is counted at, and what is doubtful about it."""
+
+from __future__ import annotations
+
+from counter.counting.settings import CountSettings
+from counter.domain.scale import Scale
+from counter.domain.scale_checks import given_scale_warnings, lens_warnings
+from counter.errors import UsageError
+from counter.imaging.photo import Photo
+
+
+class NoScaleError(UsageError):
+    """Nothing says how large a pixel is."""
+
+
+def scale_of(photo: Photo, settings: CountSettings) -> tuple[Scale, tuple[str, ...]]:
+    """Return the scale for ``photo`` and warnings about it.
+
+    In this order: given, lens, rulings, metadata. Raises :class:`NoScaleError`, saying how to
+    calibrate, where there is none, and :class:`~counter.errors.CounterError` where rulings were
+    asked for and none are found.
+    """
+    stated = photo.metadata_um_per_px
+    if settings.um_per_px is not None:
+        return Scale(settings.um_per_px, "given"), given_scale_warnings(settings.um_per_px, stated)
+    if settings.lens is not None:
+        said = lens_warnings(settings.lens, photo.width_px, photo.height_px, stated)
+        return settings.lens.scale(), said
+    if stated is not None:
+        return Scale(stated, "metadata"), ()
+    raise NoScaleError(
+        f"{photo.file}: nothing says how many µm a pixel is; give --um-per-px, or photograph a "
+        "stage micrometer with the same objective, run “hingeline calibrate” on it and use the "
+        "result (or --lens), or use the chamber's rulings (--rulings)."
+    )

@@ -1,0 +1,65 @@
+"""Does a picture fit the scale that is about to be used on it? Doubts, in words."""
+
+from __future__ import annotations
+
+from counter.domain.scale import Lens
+
+AGREE_WITHIN = 0.03
+"""Scales that differ by less (3 %) are taken for the same."""
+
+OBJECTIVE_STEPS = (2.0, 2.5, 4.0, 5.0, 6.25, 10.0, 20.0)
+"""How many times stronger one usual objective (2×, 4×, 10×, 20×, 25×, 40×) is than another."""
+
+
+def lens_warnings(
+    lens: Lens, width_px: int, height_px: int, metadata_um_per_px: float | None = None
+) -> tuple[str, ...]:
+    """Return what is odd about using ``lens`` on a picture of this size and stated scale.
+
+    Empty where the size is that of the calibration (upright or turned) and the file states the
+    same scale, or none.
+    """
+    said = [_size_doubt(lens, width_px, height_px)]
+    said.append(_doubt(f"The lens “{lens.name}”", lens.um_per_px, metadata_um_per_px))
+    return tuple(filter(None, said))
+
+
+def given_scale_warnings(um_per_px: float, metadata_um_per_px: float | None) -> tuple[str, ...]:
+    """Return what is odd about a scale that was typed, where the file states another."""
+    return tuple(filter(None, [_doubt("The scale given", um_per_px, metadata_um_per_px)]))
+
+
+def _size_doubt(lens: Lens, width_px: int, height_px: int) -> str:
+    calibrated, shown = sorted((lens.width_px, lens.height_px)), sorted((width_px, height_px))
+    if calibrated == shown:
+        return ""
+    sizes = f"{width_px} × {height_px} px, but the lens “{lens.name}” was calibrated at "
+    sizes += f"{lens.width_px} × {lens.height_px} px"
+    short, long = shown[0] / calibrated[0], shown[1] / calibrated[1]
+    if abs(long - short) * calibrated[0] <= 2.0:
+        other = lens.um_per_px / long
+        return (
+            f"The picture is {sizes}: it was resized or binned, and then a pixel is {other:.4g} µm "
+            f"instead of {lens.um_per_px:.4g}; use the camera's own file or calibrate at this size."
+        )
+    return (
+        f"The picture is {sizes}: it was cropped, or comes from another camera; if it was cropped "
+        "the scale holds, else calibrate again."
+    )
+
+
+def _doubt(subject: str, um_per_px: float, stated: float | None) -> str:
+    if stated is None or abs(stated / um_per_px - 1.0) <= AGREE_WITHIN:
+        return ""
+    ratio = max(stated / um_per_px, um_per_px / stated)
+    said = (
+        f"{subject} says {um_per_px:.4g} µm per pixel, the picture's own file {stated:.4g} "
+        f"({ratio:.3g} times {'more' if stated > um_per_px else 'less'})"
+    )
+    steps = [step for step in OBJECTIVE_STEPS if abs(ratio / step - 1.0) <= AGREE_WITHIN]
+    if steps:
+        return (
+            f"{said}: another objective, zoom or binning (a step of {steps[0]:g})? Lengths would "
+            f"be {ratio:.3g} times off and the total {ratio**2:.3g} times."
+        )
+    return f"{said}; check which one belongs to this objective and zoom."
