@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from counter.imaging.light import Flat
+from counter.imaging.lines import Ruled, bridged
 from counter.imaging.shape import Sizes, shape_of
 
 Bytes = NDArray[np.uint8]
@@ -25,19 +25,23 @@ class Blob:
     mask: Bytes
 
 
-def blobs(flat: Flat, seen: Bytes, sizes: Sizes) -> Iterator[Blob]:
+def blobs(ruled: Ruled, seen: Bytes, sizes: Sizes) -> Iterator[Blob]:
     """Yield the regions that stand out and are large enough to hold a body.
 
     A region stands out where the contrast passes a low limit and somewhere in it a high one
     (hysteresis; Canny 1986, IEEE PAMI 8:679-698), both from the noise of the water and from the
     contrast of what is strongest on the picture.
     """
+    flat = ruled.flat
     strength = np.abs(np.asarray(cv2.GaussianBlur(flat.contrast, (0, 0), 0.8), np.float32))
     low, high = limits(strength, flat.noise, seen)
     standing = np.where(strength > low, seen, 0).astype(np.uint8)
     reach = max(1, round(0.05 * sizes.low_px))
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
     standing = np.asarray(cv2.morphologyEx(standing, cv2.MORPH_CLOSE, kernel), np.uint8) & seen
+    if ruled.lines:
+        widest = max(line.high - line.low for line in ruled.lines)
+        standing = bridged(standing, ruled.bands, round(1.3 * widest) | 1)
     _, labels, stats, _ = cv2.connectedComponentsWithStats(standing, connectivity=4)
     sides = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT])
     for label in np.flatnonzero(sides >= 0.55 * sizes.low_px):

@@ -14,10 +14,11 @@ from counter.domain.species import Target
 from counter.imaging.blobs import blobs
 from counter.imaging.judge import Look, look
 from counter.imaging.light import Flat, Reduced, factor_for, flatten, reduced
+from counter.imaging.lines import Ruled, without_rulings
 from counter.imaging.measure import Measures, measure
 from counter.imaging.outline import POINTS, Refined, refine
 from counter.imaging.photo import Photo
-from counter.imaging.rays import evenly
+from counter.imaging.rays import evenly, sample
 from counter.imaging.shape import Shape, Sizes, contour_of, roundness, shape_of
 from counter.imaging.split import split
 from counter.imaging.view import View, view_of
@@ -36,6 +37,7 @@ class Scene:
     copy: Reduced
     view: View
     flat: Flat
+    ruled: Ruled
     sizes: Sizes
 
 
@@ -61,7 +63,9 @@ def prepare(photo: Photo, target: Target, progress: Progress) -> Scene:
     progress.report(0.15, "evening out the light")
     view = view_of(copy.pixels)
     flat = flatten(copy, view.mask, sizes.high_px)
-    return Scene(photo, um_per_px, copy, view, flat, sizes)
+    progress.report(0.3, "looking for rulings")
+    ruled = without_rulings(flat, view.mask, sizes)
+    return Scene(photo, um_per_px, copy, view, ruled.flat, ruled, sizes)
 
 
 def find(photo: Photo, target: Target, progress: Progress) -> list[Mark]:
@@ -94,7 +98,7 @@ def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
 
 def _bodies(scene: Scene) -> list[Body]:
     found = []
-    for blob in blobs(scene.flat, scene.view.mask, scene.sizes):
+    for blob in blobs(scene.ruled, scene.view.mask, scene.sizes):
         parts = split(blob.mask, scene.sizes)
         for part in parts:
             contour = contour_of(part.mask)
@@ -114,7 +118,8 @@ def _free(contour: NDArray[np.int32], scene: Scene) -> NDArray[np.bool_]:
     height, width = scene.flat.contrast.shape
     points = evenly(contour.astype(np.float64), POINTS)
     inner = (points > 1.5).all(axis=1) & (points < (width - 2.5, height - 2.5)).all(axis=1)
-    return np.asarray(inner)
+    off_line = sample(scene.ruled.bands, points[:, 0], points[:, 1]) < 1
+    return np.asarray(inner & off_line)
 
 
 def _marks(bodies: list[Body], refined: Refined, scene: Scene, target: Target) -> list[Mark]:
@@ -137,6 +142,8 @@ def _marks(bodies: list[Body], refined: Refined, scene: Scene, target: Target) -
         if score < SURE_ENOUGH:
             continue
         noted = set(body.flags) | ({flags.CUT.key} if cut else set())
+        if scene.ruled.lines and _on_ruling(points, scene):
+            noted.add(flags.ON_RULING.key)
         if score < DOUBTFUL_BELOW:
             noted.add(flags.DOUBTFUL.key)
         rows.append((points, measured[index], score, frozenset(noted)))
@@ -164,6 +171,13 @@ def _mark(
         score=score,
         flags=noted,
     )
+
+
+def _on_ruling(points: Floats, scene: Scene) -> bool:
+    """Whether a ruling crosses an outline given in pixels of the picture."""
+    shift = (scene.copy.factor - 1) / 2
+    x, y = ((points - shift) / scene.copy.factor).T
+    return float((sample(scene.ruled.bands, x, y) > 127).mean()) > 0.03
 
 
 def _to_border(points: Floats, full_size: tuple[int, int], factor: int) -> tuple[Floats, bool]:

@@ -22,6 +22,9 @@ Bytes = NDArray[np.uint8]
 PX_ACROSS_SMALLEST = 16.0
 """How many working pixels the smallest target spans, where the camera gives that many."""
 
+FITTED = 1500
+"""About how many places of the water the surface is fitted to."""
+
 SMALL_SIDE = 160
 """The longer side in pixels of the copy on which the light is modelled."""
 
@@ -115,7 +118,8 @@ def _is_transmitted(surface: Floats, small: Floats, seen: NDArray[np.bool_]) -> 
 
 def _smooth_places(small: Floats, seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Where the small copy changes least: the first guess of the water."""
-    grey = small.mean(axis=2)
+    grey = np.asarray(cv2.transform(small, np.full((1, small.shape[2]), 1 / small.shape[2])))
+    grey = grey.reshape(small.shape[:2])
     kernel = np.ones((3, 3), np.uint8)
     spread = cv2.dilate(grey, kernel) - cv2.erode(grey, kernel)
     inner = cv2.erode(seen.astype(np.uint8), kernel) > 0
@@ -156,6 +160,8 @@ def _robust_fit(
 ) -> NDArray[np.float64]:
     """Fit ``values`` on ``water`` by iteratively reweighted least squares."""
     a, b = terms[water], values[water].astype(np.float64)
+    every = max(1, len(b) // FITTED)
+    a, b = a[::every], b[::every]
     off = b - np.median(b)
     fit = np.zeros(a.shape[1])
     for step in range(8):

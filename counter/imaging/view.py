@@ -31,8 +31,12 @@ class View:
 
 def view_of(pixels: Floats) -> View:
     """Tell field from surroundings on a working copy (h, w, channels), 1 = its bright end."""
-    grey = pixels.mean(axis=2) if pixels.shape[2] > 1 else pixels[..., 0]
-    hidden = _surroundings(grey) | _blocks(pixels) | _strips(grey)
+    channels = [np.asarray(channel, np.float32) for channel in cv2.split(pixels)]
+    low = high = channels[0]
+    for channel in channels[1:]:
+        low, high = np.minimum(low, channel), np.maximum(high, channel)
+    grey = np.asarray((low + high) / 2, np.float32)
+    hidden = _surroundings(grey) | _blocks(high) | _strips(grey)
     warnings = []
     if hidden.mean() > 0.01:
         warnings.append(
@@ -40,7 +44,7 @@ def view_of(pixels: Floats) -> View:
             "or a data strip) and is left out of the counted area."
         )
     mask = np.where(hidden, 0, 255).astype(np.uint8)
-    mask[_bars(pixels)] = 0
+    mask[_bars(low, high)] = 0
     return View(mask, float(hidden.mean()), tuple(warnings))
 
 
@@ -69,14 +73,15 @@ def _surroundings(grey: Floats) -> NDArray[np.bool_]:
     return cv2.dilate(outside, np.ones((5, 5), np.uint8)) > 0
 
 
-def _blocks(pixels: Floats) -> NDArray[np.bool_]:
+def _blocks(grey: Floats) -> NDArray[np.bool_]:
     """Large upright rectangles of exactly one value: gaps of a stitched picture."""
-    height, width = pixels.shape[:2]
-    grey = pixels.max(axis=2)
+    height, width = grey.shape
     kernel = np.ones((3, 3), np.uint8)
     plain = (cv2.dilate(grey, kernel) - cv2.erode(grey, kernel) <= 1e-6).astype(np.uint8)
-    count, _, stats, _ = cv2.connectedComponentsWithStats(plain, connectivity=4)
     found = np.zeros((height, width), bool)
+    if np.count_nonzero(plain) < 0.02 * height * width:
+        return found
+    count, _, stats, _ = cv2.connectedComponentsWithStats(plain, connectivity=4)
     for label in range(1, count):
         x, y, w, h, area = (int(value) for value in stats[label])
         large = area > 0.02 * height * width and min(w, h) > 0.05 * min(height, width)
@@ -104,12 +109,13 @@ def _strips(grey: Floats) -> NDArray[np.bool_]:
     return found
 
 
-def _bars(pixels: Floats) -> NDArray[np.bool_]:
+def _bars(low: Floats, high: Floats) -> NDArray[np.bool_]:
     """Burned-in scale bars, with room for their text: thin, upright, saturated, of one value."""
-    height, width = pixels.shape[:2]
+    height, width = low.shape
     found = np.zeros((height, width), bool)
-    low, high = pixels.min(axis=2), pixels.max(axis=2)
     for burned in (low >= 0.97 * float(high.max()), high <= 0.01):
+        if not 0.0002 < np.count_nonzero(burned) / burned.size < 0.5:
+            continue
         count, _, stats, _ = cv2.connectedComponentsWithStats(burned.astype(np.uint8))
         for label in range(1, count):
             x, y, w, h, area = (int(value) for value in stats[label])
