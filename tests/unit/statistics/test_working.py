@@ -1,0 +1,105 @@
+"""The working of a sample, line by line."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from counter.domain.edges import EdgeRule
+from counter.domain.field import TalliedSquare, TallyField
+from counter.domain.sample import Dilution, Filling, Sample
+from counter.statistics.estimate import estimate, estimate_counts
+from counter.statistics.working import working, working_of_counts
+from tests.hatchery import CHAMBER, LARVAE, WELL, mark, picture
+
+
+def lines(sample: Sample) -> list[str]:
+    """The working with ordinary spaces, so that the tests can be read."""
+    return [line.replace("\u202f", " ") for line in working(sample)]
+
+
+def tallied(*counts: int) -> TallyField:
+    """Squares of 1 mm that are done."""
+    squares = tuple(TalliedSquare({"d-hinge": count}) for count in counts)
+    return TallyField(1, "square of 1 mm", 1.0, squares, finished=True)
+
+
+def test_squares_become_a_volume_by_area_times_depth() -> None:
+    """Every line can be checked with pencil and paper, from the squares to the total."""
+    sample = Sample(
+        LARVAE,
+        CHAMBER,
+        dilution=Dilution(1, 1),
+        vessel_ml=500.0,
+        fillings=(Filling(1, (tallied(7, 9),)), Filling(2), Filling(3, (tallied(12),))),
+    )
+    assert lines(sample) == [
+        "Chamber: test cell. Edge rule: what crosses the top and left border counts, what crosses "
+        "the others does not.",
+        "Filling 1: 2 squares, 2 mm² × 1 mm deep = 2 µL: 16 counted",
+        "Filling 3: 1 square, 1 mm² × 1 mm deep = 1 µL: 12 counted",
+        "Counts: 16 + 12 = 28",
+        "Volumes: 2 µL + 1 µL = 3 µL",
+        "Counted water: 28 ÷ 0.003 mL = 9 333.33 per mL",
+        "Dilution 1+1: 28 ÷ 0.003 mL × (1 + 1) ÷ 1 = 18 666.7 per mL in the vessel",
+        "Vessel: 28 ÷ 0.003 mL × (1 + 1) ÷ 1 × 500 mL = 9 333 333",
+        "Agreement: χ² = 1.14 on 1 degree of freedom, p = 0.29: as chance would have it",
+        "Limits: 95 %, exact Poisson limits (Garwood 1936): 18.606 to 40.468 for the count, "
+        "6 201 932 to 13 489 265 in all",
+        "Total: 9.33 million (6.20 to 13.49 million), 95 % limits",
+    ]
+
+
+def test_a_certified_chamber_shows_its_certificate() -> None:
+    """The area is a share of a chamber whose whole volume is certified."""
+    sample = Sample(LARVAE, CHAMBER.certified(900.0), fillings=(Filling(1, (tallied(7),)),))
+    assert (
+        "Filling 1: 1 square, 1 mm² ÷ 1 000 mm² × 0.9 mL (certified) = 0.9 µL: 7 counted"
+        in lines(sample)
+    )
+
+
+def test_a_well_shows_the_volume_that_was_put_in() -> None:
+    """The whole aliquot was counted, whatever its pictures show."""
+    filling = Filling(1, (picture(mark(1)), tallied(2)), aliquot_ul=250.0)
+    assert "Filling 1: the whole 0.25 mL: 3 counted" in lines(
+        Sample(LARVAE, WELL, fillings=(filling,))
+    )
+
+
+def test_pictures_and_squares_are_told_apart() -> None:
+    """A filling may hold both."""
+    (line,) = [
+        line
+        for line in lines(
+            Sample(LARVAE, CHAMBER, fillings=(Filling(1, (picture(), tallied(3, 4))),))
+        )
+        if line.startswith("Filling 1")
+    ]
+    assert line.startswith("Filling 1: 1 picture and 2 squares, ")
+
+
+def test_without_a_vessel_the_last_line_is_the_density() -> None:
+    """There is no total to show."""
+    last = lines(Sample(LARVAE, CHAMBER, fillings=(Filling(1, (tallied(16, 25),)),)))[-1]
+    assert last == "Density: 20 500 (14 700 to 27 800) per mL, 95 % limits"
+
+
+def test_nothing_looked_at_says_so() -> None:
+    """No sum, no limits: one sentence."""
+    assert lines(Sample(LARVAE, CHAMBER))[-1] == "Nothing was looked at, so there is no number."
+
+
+def test_widened_limits_say_how_much_and_why() -> None:
+    """The line of the limits names the method."""
+    result = estimate_counts([88, 58, 82], [0.25] * 3)
+    shown = working_of_counts([88, 58, 82], [0.25] * 3, Dilution(), result)
+    assert any("widened for 3.32 times the variance of chance" in line for line in shown)
+    assert any("p = 0.036: clumped" in line for line in shown)
+
+
+def test_the_working_uses_the_estimate_at_hand_and_shows_the_rule_in_use() -> None:
+    """Handing in the estimate changes nothing; the edge rule is the sample's."""
+    sample = Sample(LARVAE, CHAMBER, fillings=(Filling(1, (tallied(7),)),))
+    assert working(sample, estimate(sample)) == working(sample)
+    turned = replace(sample, edges=EdgeRule.BOTTOM_RIGHT)
+    assert "the bottom and right border counts" in lines(turned)[0]
