@@ -45,9 +45,9 @@ def scaled_garwood(count: int, index: float, confidence: float = 0.95) -> tuple[
 
     Quasi-Poisson: count/index is taken as a Poisson count and its exact limits are multiplied by
     ``index``. For large counts that multiplies the standard error by √index; unlike a symmetric
-    interval it never goes below 0. An index from three fillings is itself uncertain, so that limits
-    widened by it still hold the truth less often than they say (tests/accuracy). McCullagh P, Nelder JA (1989), Generalized Linear Models,
-    section 6.2 (from memory).
+    interval it never goes below 0. McCullagh P, Nelder JA (1989), Generalized Linear Models,
+    section 6.2 (from memory). An index from three fillings is itself uncertain, so that limits
+    widened by it still hold the truth less often than they say (tests/accuracy).
     """
     if not 0 < index < math.inf:
         raise ValueError(f"an index of dispersion of {index!r} widens nothing")
