@@ -1,0 +1,107 @@
+"""Fields: pictures and tallied squares."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from counter.domain.edges import EdgeRule, is_counted, picture_frame
+from counter.domain.field import Picture, PictureField, TalliedSquare, TallyField
+from counter.domain.flags import CUT
+from counter.domain.mark import Mark
+from counter.domain.scale import Scale
+from tests.hatchery import mark, picture
+
+RULES = st.sampled_from(list(EdgeRule))
+STAGES = st.sampled_from(["d-hinge", "umbo", "eyed"])
+
+
+@st.composite
+def fields(draw: st.DrawFn) -> PictureField:
+    """A picture with larvae here and there, some across its borders."""
+    places = draw(
+        st.lists(
+            st.tuples(st.floats(-5, 165), st.floats(-5, 95), STAGES, st.booleans()), max_size=8
+        )
+    )
+    marks: list[Mark] = []
+    for number, (x, y, stage, cut) in enumerate(places, start=1):
+        one = mark(number, x_px=x, y_px=y, stage=stage)
+        marks.append(replace(one, flags=frozenset({CUT.key})) if cut else one)
+    return picture(*marks)
+
+
+@given(fields(), RULES)
+def test_a_mark_counts_unless_it_is_cut_and_the_rule_leaves_it_out(
+    field: PictureField, rule: EdgeRule
+) -> None:
+    """Whole larvae always count; cut ones by the edge rule; each one once."""
+    frame = picture_frame(160, 90)
+    expected = [
+        entry
+        for entry in field.marks.values()
+        if not entry.is_cut or is_counted(entry.outline_px, frame, rule)
+    ]
+    assert field.counted(rule) == tuple(expected)
+    assert all(field.is_counted(entry, rule) for entry in expected)
+
+
+@given(fields(), RULES)
+def test_stages_add_up_to_what_is_counted(field: PictureField, rule: EdgeRule) -> None:
+    """Every counted mark is in exactly one stage."""
+    by_stage = field.count_by_stage(rule)
+    assert sum(by_stage.values()) == len(field.counted(rule))
+    assert all(count > 0 for count in by_stage.values())
+
+
+@given(fields(), fields(), RULES)
+def test_what_was_worked_out_is_never_carried_over_to_other_marks(
+    one: PictureField, other: PictureField, rule: EdgeRule
+) -> None:
+    """A field with other marks counts those, also after the first was asked."""
+    one.counted(rule)
+    changed = replace(one, marks=other.marks)
+    assert changed.counted(rule) == other.counted(rule)
+    assert changed == replace(other, field_id=one.field_id)
+
+
+@given(fields())
+def test_each_rule_has_its_own_count(field: PictureField) -> None:
+    """Asking for one rule does not change what another counts."""
+    fresh = {rule: replace(field).counted(rule) for rule in EdgeRule}
+    assert {rule: field.counted(rule) for rule in EdgeRule} == fresh
+
+
+SQUARES = st.lists(st.dictionaries(STAGES, st.integers(0, 50)), min_size=1, max_size=6)
+
+
+@given(SQUARES, st.booleans())
+def test_only_squares_that_are_done_count(squares: list[dict[str, int]], finished: bool) -> None:
+    """Counts and area are those of the same squares, so that a density is never off by one."""
+    field = TallyField(1, "square", 0.25, tuple(map(TalliedSquare, squares)), finished)
+    done = squares if finished else squares[:-1]
+    assert field.area_mm2 == 0.25 * len(done)
+    total = sum(sum(square.values()) for square in done)
+    assert sum(field.count_by_stage(EdgeRule.TOP_LEFT).values()) == total
+    assert field.count_by_stage(EdgeRule.BOTTOM_RIGHT) == field.count_by_stage(EdgeRule.TOP_LEFT)
+
+
+@pytest.mark.parametrize(
+    ("file", "page", "name"),
+    [
+        ("field-01.png", 0, "field-01.png"),
+        ("/bench/tank 3/field-01.png", 0, "field-01.png"),
+        ("C:\\bench\\stack.tif", 2, "stack.tif · page 3"),
+    ],
+)
+def test_a_picture_is_called_by_its_file_and_page(file: str, page: int, name: str) -> None:
+    """The folder is left out; pages count from 1 for people."""
+    assert Picture(file, page, 160, 90, Scale(1.25, "given"), 0.0225).name == name
+
+
+def test_a_picture_knows_the_area_that_can_be_seen() -> None:
+    """160 × 90 pixels of 1.25 µm."""
+    assert picture().area_mm2 == pytest.approx(160 * 90 * 1.25**2 / 1e6)
