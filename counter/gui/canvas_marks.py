@@ -1,0 +1,199 @@
+"""Drawing the marks, the counting borders and the scale bar on the picture."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
+
+from counter.domain import flags
+from counter.domain.edges import EdgeRule
+from counter.domain.field import PictureField
+from counter.domain.mark import Mark
+from counter.gui.canvas_view import CanvasView, picture_rect
+from counter.gui.style import COUNTS_COLOUR, FORBIDDEN_COLOUR, LEFT_OUT_COLOUR, StageLook
+
+_PLAIN = StageLook("", "*", "#ffffff", ())
+_SMALLEST_DASHED_PX = 14.0
+_SMALLEST_LETTERED_PX = 11.0
+_DEAD = "dead"
+
+
+@dataclass(frozen=True, slots=True)
+class MarkShape:
+    """A mark, ready to be drawn: its polygon and its box in picture coordinates."""
+
+    mark: Mark
+    polygon: QPolygonF
+    box: QRectF
+    is_counted: bool
+
+    def contains(self, x_px: float, y_px: float) -> bool:
+        """Whether the point lies inside the outline."""
+        point = QPointF(x_px, y_px)
+        return self.box.contains(point) and self.polygon.containsPoint(
+            point, Qt.FillRule.OddEvenFill
+        )
+
+
+def shapes_of(
+    field: PictureField, rule: EdgeRule, known: Mapping[int, MarkShape]
+) -> dict[int, MarkShape]:
+    """Return a shape for each mark of ``field``; those in ``known`` whose mark is the same stay."""
+    shapes: dict[int, MarkShape] = {}
+    for mark_id, mark in field.marks.items():
+        counted = field.is_counted(mark, rule)
+        old = known.get(mark_id)
+        if old is not None and old.mark is mark and old.is_counted == counted:
+            shapes[mark_id] = old
+            continue
+        polygon = QPolygonF([QPointF(x, y) for x, y in mark.outline_px])
+        shapes[mark_id] = MarkShape(mark, polygon, polygon.boundingRect(), counted)
+    return shapes
+
+
+def mark_label(mark: Mark, look: StageLook, is_counted: bool) -> str:
+    """Return the few signs beside a mark: stage letter, † dead, ? doubtful, × left out."""
+    label = look.letter
+    if mark.state is not None:
+        label += "†" if mark.state == _DEAD else f" {mark.state}"
+    if flags.DOUBTFUL.key in mark.flags or flags.CLUMP.key in mark.flags:
+        label += "?"
+    return label if is_counted else f"{label}×"
+
+
+def draw_shape(
+    painter: QPainter,
+    view: CanvasView,
+    shape: MarkShape,
+    look: StageLook | None,
+    selected: bool,
+    shift: tuple[float, float] = (0.0, 0.0),
+) -> None:
+    """Draw one mark in screen coordinates, moved by ``shift`` picture pixels."""
+    look = look or _PLAIN
+    transform = view.transform
+    transform.translate(*shift)
+    polygon = transform.map(shape.polygon)
+    size = max(shape.box.width(), shape.box.height()) * view.zoom
+    painter.setPen(QPen(QColor(0, 0, 0, 150), 4.5 if selected else 3.2))
+    painter.setBrush(QColor(255, 255, 255, 70) if selected else Qt.BrushStyle.NoBrush)
+    painter.drawPolygon(polygon)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(_pen(shape, look, selected, size))
+    painter.drawPolygon(polygon)
+    if not shape.is_counted:
+        _strike_out(painter, polygon.boundingRect())
+    if selected or size >= _SMALLEST_LETTERED_PX:
+        _letter(painter, polygon.boundingRect(), mark_label(shape.mark, look, shape.is_counted))
+
+
+def _pen(shape: MarkShape, look: StageLook, selected: bool, size: float) -> QPen:
+    colour = QColor(look.colour if shape.is_counted else LEFT_OUT_COLOUR)
+    pen = QPen(colour, 2.6 if selected else 1.6)
+    if not shape.is_counted:
+        pen.setDashPattern([1.0, 2.5])
+    elif look.dashes and size >= _SMALLEST_DASHED_PX:
+        pen.setDashPattern(list(look.dashes))
+    return pen
+
+
+def _strike_out(painter: QPainter, box: QRectF) -> None:
+    """Two strokes across a mark that the edge rule leaves out."""
+    painter.setPen(QPen(QColor(LEFT_OUT_COLOUR), 1.2))
+    painter.drawLine(box.topLeft(), box.bottomRight())
+    painter.drawLine(box.topRight(), box.bottomLeft())
+
+
+def _letter(painter: QPainter, box: QRectF, label: str) -> None:
+    """The mark's signs on a dark tab at the upper right of its box."""
+    font = QFont(painter.font())
+    font.setPixelSize(13)
+    font.setBold(True)
+    painter.setFont(font)
+    width = painter.fontMetrics().horizontalAdvance(label) + 6.0
+    tab = QRectF(box.right() - 2.0, box.top() - 13.0, width, 16.0)
+    painter.fillRect(tab, QColor(16, 22, 26, 190))
+    painter.setPen(QColor("#ffffff"))
+    painter.drawText(tab, Qt.AlignmentFlag.AlignCenter, label)
+
+
+def draw_borders(painter: QPainter, view: CanvasView, rule: EdgeRule) -> None:
+    """Draw the two borders that count, the two that don't, and the lines that prolong these.
+
+    After Gundersen (1977): what touches a forbidden line or its prolongation is left out.
+    """
+    frame = picture_rect(view.picture_width_px, view.picture_height_px)
+    box = QRectF(
+        view.to_screen(frame.left(), frame.top()), view.to_screen(frame.right(), frame.bottom())
+    )
+    top = rule.value.startswith("top")
+    left = rule.value.endswith("left")
+    in_y, out_y = (box.top(), box.bottom()) if top else (box.bottom(), box.top())
+    in_x, out_x = (box.left(), box.right()) if left else (box.right(), box.left())
+    far = max(view.width, view.height) + box.width() + box.height()
+    up = -far if top else far
+    painter.setPen(QPen(QColor(COUNTS_COLOUR), 4.0))
+    painter.drawLine(QPointF(in_x, in_y), QPointF(out_x, in_y))
+    painter.drawLine(QPointF(in_x, in_y), QPointF(in_x, out_y))
+    forbidden = QPen(QColor(FORBIDDEN_COLOUR), 3.0)
+    forbidden.setDashPattern([5.0, 3.0])
+    painter.setPen(forbidden)
+    painter.drawLine(QPointF(in_x, out_y), QPointF(out_x, out_y))
+    painter.drawLine(QPointF(out_x, out_y), QPointF(out_x, in_y + up))
+    painter.drawLine(QPointF(in_x, out_y), QPointF(in_x, out_y - up))
+    _border_words(painter, view, box, top, left)
+
+
+def _border_words(painter: QPainter, view: CanvasView, box: QRectF, top: bool, left: bool) -> None:
+    """Say in words, outside the picture, which border counts."""
+    font = QFont(painter.font())
+    font.setPixelSize(12)
+    font.setBold(True)
+    painter.setFont(font)
+    middle = (max(box.left(), 0.0) + min(box.right(), view.width)) / 2
+    height = (max(box.top(), 0.0) + min(box.bottom(), view.height)) / 2
+    for counts, x, y, turn in (
+        (top, middle, box.top() - 12.0, 0.0),
+        (not top, middle, box.bottom() + 12.0, 0.0),
+        (left, box.left() - 12.0, height, -90.0),
+        (not left, box.right() + 12.0, height, -90.0),
+    ):
+        painter.save()
+        painter.translate(x, y)
+        painter.rotate(turn)
+        tag = QRectF(-46.0, -8.0, 92.0, 16.0)
+        painter.fillRect(tag, QColor(16, 22, 26, 170))
+        painter.setPen(QColor("#7ff0cb" if counts else "#ffb48a"))
+        painter.drawText(tag, Qt.AlignmentFlag.AlignCenter, "counts" if counts else "not counted")
+        painter.restore()
+
+
+def nice_length_um(at_most_um: float) -> float:
+    """Return the largest of 1, 2, 5 × 10ⁿ µm that is not above ``at_most_um`` (above 0)."""
+    power = 10.0 ** math.floor(math.log10(at_most_um))
+    return max(step * power for step in (1.0, 2.0, 5.0) if step * power <= at_most_um)
+
+
+def draw_scale_bar(painter: QPainter, view: CanvasView, um_per_px: float) -> None:
+    """Draw a bar of a round length at the lower left of the canvas."""
+    length_um = nice_length_um(max(view.width / 4 / view.zoom * um_per_px, 1e-6))
+    width = length_um / um_per_px * view.zoom
+    words = f"{length_um:g} µm" if length_um < 1000 else f"{length_um / 1000:g} mm"
+    ground = QRectF(10.0, view.height - 40.0, max(width, 60.0) + 16.0, 32.0)
+    painter.fillRect(ground, QColor(16, 22, 26, 180))
+    painter.setPen(QPen(QColor("#ffffff"), 3.0))
+    at = view.height - 15.0
+    painter.drawLine(QPointF(18.0, at), QPointF(18.0 + width, at))
+    font = QFont(painter.font())
+    font.setPixelSize(13)
+    font.setBold(True)
+    painter.setFont(font)
+    painter.drawText(
+        QRectF(18.0, view.height - 39.0, max(width, 60.0), 20.0),
+        Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
+        words,
+    )

@@ -1,0 +1,140 @@
+"""Painting the canvas: ground, picture, borders, marks, and what the pointer is drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+
+from counter.domain.edges import EdgeRule
+from counter.domain.field import PictureField
+from counter.domain.mark import Point
+from counter.gui.canvas_marks import MarkShape, draw_borders, draw_scale_bar, draw_shape
+from counter.gui.canvas_view import CanvasView, picture_rect
+from counter.gui.pixels import Pyramid
+from counter.gui.style import StageLook
+
+_GROUND = QColor("#20272b")
+_PEN = QColor("#ffffff")
+WELCOME = (
+    "No field yet.\n\nDrop pictures or a folder here, or press Ctrl+O.\n"
+    "Counting at the eyepiece? Ctrl+T opens the tally pad."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Overlay:
+    """What lies above the marks; all in picture coordinates.
+
+    ``pen_end`` is where the line that is being drawn ends now; ``shift`` how far the picked marks
+    have been dragged; ``box_from`` the corner at which a box was begun.
+    """
+
+    crosshair: Point | None
+    pen: tuple[Point, ...]
+    pen_end: Point
+    box_from: Point | None
+    shift: Point
+
+
+def paint(
+    painter: QPainter,
+    dirty: QRect,
+    view: CanvasView,
+    pyramid: Pyramid | None,
+    field: PictureField | None,
+    rule: EdgeRule,
+    shapes: Mapping[int, MarkShape],
+    looks: Mapping[str, StageLook],
+    selected: frozenset[int],
+    overlay: Overlay,
+) -> None:
+    """Paint everything that lies in ``dirty``, the part of the canvas that must be painted."""
+    painter.fillRect(dirty, _GROUND)
+    if pyramid is not None:
+        _paint_picture(painter, view, pyramid)
+    if field is None:
+        if pyramid is not None:
+            _paint_overlay(painter, view, overlay)
+        else:
+            _paint_welcome(painter, view)
+        return
+    if pyramid is None:
+        _paint_waiting(painter, view, field.picture.name)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    draw_borders(painter, view, rule)
+    seen = QRectF(dirty.adjusted(-24, -24, 24, 24))
+    for mark_id, shape in shapes.items():
+        if mark_id not in selected and view.transform.mapRect(shape.box).intersects(seen):
+            draw_shape(painter, view, shape, looks.get(shape.mark.stage), False)
+    for mark_id in selected & shapes.keys():
+        shape = shapes[mark_id]
+        draw_shape(painter, view, shape, looks.get(shape.mark.stage), True, overlay.shift)
+    draw_scale_bar(painter, view, field.picture.scale.um_per_px)
+    _paint_overlay(painter, view, overlay)
+
+
+def _paint_picture(painter: QPainter, view: CanvasView, pyramid: Pyramid) -> None:
+    frame = picture_rect(view.picture_width_px, view.picture_height_px)
+    level = pyramid.level_for(view.zoom)
+    seen = frame.intersected(view.seen)
+    across = level.width() / frame.width()
+    down = level.height() / frame.height()
+    part = QRectF(
+        (seen.left() - frame.left()) * across,
+        (seen.top() - frame.top()) * down,
+        seen.width() * across,
+        seen.height() * down,
+    )
+    target = view.transform.mapRect(seen)
+    painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, view.zoom < 4.0)
+    painter.drawImage(target, level, part)
+
+
+def _paint_welcome(painter: QPainter, view: CanvasView) -> None:
+    font = painter.font()
+    font.setPixelSize(19)
+    painter.setFont(font)
+    painter.setPen(QColor("#e6eaed"))
+    room = QRectF(30.0, 20.0, view.width - 60.0, view.height - 40.0)
+    flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+    painter.drawText(room, int(flags), WELCOME)
+
+
+def _paint_waiting(painter: QPainter, view: CanvasView, name: str) -> None:
+    frame = view.transform.mapRect(picture_rect(view.picture_width_px, view.picture_height_px))
+    painter.fillRect(frame, QColor("#39434a"))
+    painter.setPen(QColor("#e6eaed"))
+    painter.drawText(frame, Qt.AlignmentFlag.AlignCenter, f"{name} is not on the screen yet")
+
+
+def _paint_overlay(painter: QPainter, view: CanvasView, overlay: Overlay) -> None:
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    if overlay.pen:
+        points = [view.to_screen(*point) for point in (*overlay.pen, overlay.pen_end)]
+        for pen in (QPen(QColor(0, 0, 0, 170), 4.5), QPen(_PEN, 2.0)):
+            painter.setPen(pen)
+            painter.drawPolyline(QPolygonF(points))
+        for point in points[:-1]:
+            painter.drawEllipse(point, 4.0, 4.0)
+    if overlay.box_from is not None:
+        corner = view.to_screen(*overlay.box_from)
+        box = QRectF(corner, view.to_screen(*overlay.pen_end)).normalized()
+        pen = QPen(_PEN, 1.5)
+        pen.setDashPattern([4.0, 3.0])
+        painter.setPen(pen)
+        painter.setBrush(QColor(255, 255, 255, 30))
+        painter.drawRect(box)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+    if overlay.crosshair is not None:
+        _paint_crosshair(painter, view.to_screen(*overlay.crosshair))
+
+
+def _paint_crosshair(painter: QPainter, at: QPointF) -> None:
+    for pen in (QPen(QColor(0, 0, 0, 190), 4.0), QPen(QColor("#ffe36b"), 1.8)):
+        painter.setPen(pen)
+        for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1)):
+            step = QPointF(dx, dy)
+            painter.drawLine(at + step * 5.0, at + step * 22.0)

@@ -1,0 +1,107 @@
+"""The marks of the field that is shown, as a table model."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
+
+from counter.domain import flags
+from counter.domain.mark import FOUND, Mark
+from counter.gui.bench import Bench
+from counter.gui.style import stage_name
+
+Index = QModelIndex | QPersistentModelIndex
+
+COLUMNS = ("Nr", "Stage", "Length µm", "Width µm", "State", "Counts", "Remarks", "Sure %")
+
+
+def cell(mark: Mark, is_counted: bool, column: int) -> str | float | int:
+    """Return what one cell shows: numbers as numbers, so that they sort as numbers."""
+    if column == 0:
+        return mark.mark_id
+    if column in (2, 3):
+        return round(mark.length_um if column == 2 else mark.width_um, 1)
+    if column == 7:
+        return round(mark.score * 100)
+    words = {
+        1: stage_name(mark.stage),
+        4: mark.state or "",
+        5: "yes" if is_counted else "left out",
+        6: remarks(mark),
+    }
+    return words[column]
+
+
+def remarks(mark: Mark) -> str:
+    """Return the flags of a mark in words, and that a person placed it."""
+    words = [flag.name for flag in flags.known(mark.flags)]
+    if mark.origin != FOUND:
+        words.insert(0, "by hand")
+    return ", ".join(words)
+
+
+class MarksModel(QAbstractTableModel):
+    """One row for each mark of the picture that is shown; rows keep the order of the ids."""
+
+    def __init__(self, bench: Bench, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._bench = bench
+        self._rows: list[tuple[Mark, bool]] = []
+        bench.sample_changed.connect(self.refresh)
+        bench.field_shown.connect(self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Take over what has changed; rows whose mark is the same are left alone."""
+        picture = self._bench.picture
+        rule = self._bench.sample.edges
+        marks = picture.marks.values() if picture is not None else ()
+        rows = [
+            (mark, picture.is_counted(mark, rule))
+            for mark in sorted(marks, key=lambda mark: mark.mark_id)
+            if picture is not None
+        ]
+        if [mark.mark_id for mark, _ in rows] != [mark.mark_id for mark, _ in self._rows]:
+            self.beginResetModel()
+            self._rows = rows
+            self.endResetModel()
+            return
+        before, self._rows = self._rows, rows
+        for row, (old, new) in enumerate(zip(before, rows, strict=True)):
+            if old[0] is not new[0] or old[1] != new[1]:
+                self.dataChanged.emit(self.index(row, 0), self.index(row, len(COLUMNS) - 1))
+
+    def mark_id_at(self, row: int) -> int:
+        """Return the mark_id in this row."""
+        return self._rows[row][0].mark_id
+
+    def row_of(self, mark_id: int) -> int | None:
+        """Return the row of a mark, None if it is not on this field."""
+        for row, (mark, _) in enumerate(self._rows):
+            if mark.mark_id == mark_id:
+                return row
+        return None
+
+    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's signature
+        return 0 if parent.isValid() else len(self._rows)
+
+    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008 - Qt's signature
+        return 0 if parent.isValid() else len(COLUMNS)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        mark, is_counted = self._rows[index.row()]
+        if role == Qt.ItemDataRole.DisplayRole:
+            return cell(mark, is_counted, index.column())
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return "\n".join(f"{flag.name}: {flag.explanation}" for flag in flags.known(mark.flags))
+        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() in (0, 2, 3, 7):
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        return None
+
+    def headerData(
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
+    ) -> Any:
+        if role == Qt.ItemDataRole.DisplayRole and orientation is Qt.Orientation.Horizontal:
+            return COLUMNS[section]
+        return None

@@ -1,0 +1,72 @@
+"""The table beside the picture: everything drawn there, for the keyboard and the screen reader."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QItemSelection, QItemSelectionModel, QSortFilterProxyModel, Qt
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QVBoxLayout, QWidget
+
+from counter.gui.bench import Bench
+from counter.gui.marks_model import COLUMNS, MarksModel
+from counter.gui.style import TARGET_PX, named
+
+
+class MarksPanel(QWidget):
+    """Shows the marks of the field; what is picked here is picked on the picture too."""
+
+    def __init__(self, bench: Bench, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._bench = bench
+        self._syncing = False
+        self.model = MarksModel(bench, self)
+        self._sorted = QSortFilterProxyModel(self)
+        self._sorted.setSourceModel(self.model)
+        self.table = QTableView()
+        self.table.setModel(self._sorted)
+        self.table.setSortingEnabled(True)
+        self.table.sortByColumn(0, Qt.SortOrder.AscendingOrder)
+        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.table.setTabKeyNavigation(False)
+        self.table.verticalHeader().hide()
+        self.table.verticalHeader().setDefaultSectionSize(TARGET_PX)
+        header = self.table.horizontalHeader()
+        header.setDefaultSectionSize(84)
+        header.setMinimumHeight(TARGET_PX)
+        header.resizeSection(0, 52)
+        header.setSectionResizeMode(len(COLUMNS) - 2, QHeaderView.ResizeMode.Stretch)
+        named(self.table, "Marks of this field", "Every mark of the picture, one in each row.")
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self.table)
+        self.table.selectionModel().selectionChanged.connect(self._on_rows)
+        bench.picked_changed.connect(self._show_picked)
+        bench.sample_changed.connect(self._show_picked)
+
+    def _on_rows(self) -> None:
+        if self._syncing:
+            return
+        rows = self.table.selectionModel().selectedRows()
+        source = [self._sorted.mapToSource(index).row() for index in rows]
+        self._syncing = True
+        self._bench.pick(self.model.mark_id_at(row) for row in source)
+        self._syncing = False
+
+    def _show_picked(self) -> None:
+        """Select the rows of the marks that are picked on the picture."""
+        if self._syncing:
+            return
+        self._syncing = True
+        selection, current = QItemSelection(), None
+        for mark_id in sorted(self._bench.picked):
+            row = self.model.row_of(mark_id)
+            if row is not None:
+                left = self._sorted.mapFromSource(self.model.index(row, 0))
+                right = self._sorted.mapFromSource(self.model.index(row, len(COLUMNS) - 1))
+                selection.select(left, right)
+                current = left
+        chosen = self.table.selectionModel()
+        chosen.select(selection, QItemSelectionModel.SelectionFlag.ClearAndSelect)
+        if current is not None:
+            chosen.setCurrentIndex(current, QItemSelectionModel.SelectionFlag.NoUpdate)
+            self.table.scrollTo(current)
+        self._syncing = False

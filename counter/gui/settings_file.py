@@ -1,0 +1,59 @@
+"""What this bench remembers of its user's habits: keys, sounds, the window's size. Never counts."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from PySide6.QtCore import QByteArray, QSettings
+
+
+class Habits:
+    """A small settings file beside the records.
+
+    ===============  =================================================  =========
+    key              meaning                                            default
+    ===============  =================================================  =========
+    tally/keys       JSON: the key chosen for each class of the tally   our own
+    tally/sounds     whether a key of the tally is answered by a tone   false
+    window/geometry  size and place of the window                       by screen
+    ===============  =================================================  =========
+    """
+
+    def __init__(self, file: Path) -> None:
+        self._settings = QSettings(str(file), QSettings.Format.IniFormat)
+
+    @property
+    def tally_keys(self) -> dict[str, str]:
+        """The key chosen for each class; what is not text is left out."""
+        raw = self._settings.value("tally/keys", "{}")
+        try:
+            kept = json.loads(str(raw))
+        except json.JSONDecodeError:
+            return {}
+        if not isinstance(kept, dict):
+            return {}
+        return {str(name): key for name, key in kept.items() if isinstance(key, str)}
+
+    @tally_keys.setter
+    def tally_keys(self, keys: dict[str, str]) -> None:
+        self._settings.setValue("tally/keys", json.dumps(keys, sort_keys=True))
+
+    @property
+    def sounds(self) -> bool:
+        """Whether a key of the tally is answered by a tone."""
+        return str(self._settings.value("tally/sounds", "false")).lower() == "true"
+
+    @sounds.setter
+    def sounds(self, wanted: bool) -> None:
+        self._settings.setValue("tally/sounds", "true" if wanted else "false")
+
+    @property
+    def geometry(self) -> QByteArray | None:
+        """The window's size and place when it was closed last."""
+        kept = self._settings.value("window/geometry")
+        return kept if isinstance(kept, QByteArray) else None
+
+    @geometry.setter
+    def geometry(self, geometry: QByteArray) -> None:
+        self._settings.setValue("window/geometry", geometry)

@@ -1,0 +1,98 @@
+"""The count of each stage, with its total and limits, and the key that gives a mark this stage."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from counter.domain.units import limits_for_people
+from counter.gui.bench import Bench
+from counter.gui.style import TARGET_PX, StageLook, named, stage_name
+
+_HEADS = ("Key", "Stage", "Counted", "Total with limits")
+
+
+def swatch(look: StageLook, size: int = 22) -> QIcon:
+    """Return a small picture of a stage's outline with its letter, as it is on the canvas."""
+    pixmap = QPixmap(size, size)
+    pixmap.fill(QColor("#20272b"))
+    painter = QPainter(pixmap)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    pen = QPen(QColor(look.colour), 2.0)
+    if look.dashes:
+        pen.setDashPattern([dash / 2 for dash in look.dashes])
+    painter.setPen(pen)
+    painter.drawEllipse(2, 2, size - 4, size - 4)
+    font = painter.font()
+    font.setPixelSize(size // 2)
+    font.setBold(True)
+    painter.setFont(font)
+    painter.setPen(QColor("#ffffff"))
+    painter.drawText(pixmap.rect(), Qt.AlignmentFlag.AlignCenter, look.letter)
+    painter.end()
+    return QIcon(pixmap)
+
+
+class StagesPanel(QWidget):
+    """One row for each stage of the species, also those of which none was seen."""
+
+    def __init__(self, bench: Bench, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._bench = bench
+        self.table = QTableWidget(0, len(_HEADS))
+        self.table.setHorizontalHeaderLabels(list(_HEADS))
+        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.setTabKeyNavigation(False)
+        self.table.verticalHeader().hide()
+        self.table.verticalHeader().setDefaultSectionSize(TARGET_PX)
+        header = self.table.horizontalHeader()
+        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        header.setStretchLastSection(True)
+        named(self.table, "Stages", "The count of each stage with its total and limits.")
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self.table)
+        bench.sample_changed.connect(self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show every stage as it stands."""
+        looks = self._bench.looks
+        counted = {entry.stage: entry for entry in self._bench.session.stages}
+        stages = list(dict.fromkeys([*self._bench.stages, *counted]))
+        self.table.setRowCount(len(stages))
+        for row, stage in enumerate(stages):
+            entry = counted.get(stage)
+            total = "–"
+            if entry is not None and entry.total is not None:
+                assert entry.low is not None
+                assert entry.high is not None
+                total = limits_for_people(entry.total, entry.low, entry.high)
+            key = str(row + 1) if row < 8 and stage in looks else ""
+            words = (key, stage_name(stage), str(entry.counted if entry else 0), total)
+            for column, word in enumerate(words):
+                self._put(row, column, word)
+            item = self.table.item(row, 1)
+            if item is not None and stage in looks and item.icon().isNull():
+                item.setIcon(swatch(looks[stage]))
+
+    def _put(self, row: int, column: int, word: str) -> None:
+        item = self.table.item(row, column)
+        if item is None:
+            item = QTableWidgetItem()
+            if column in (0, 2):
+                item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
+            self.table.setItem(row, column, item)
+        if item.text() != word:
+            item.setText(word)
+            if column == 1:
+                item.setIcon(QIcon())

@@ -1,0 +1,64 @@
+"""The row of large buttons above the picture."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from importlib.resources import files
+
+from PySide6.QtCore import QByteArray, QSize, Qt
+from PySide6.QtGui import QAction, QIcon, QPainter, QPalette, QPixmap
+from PySide6.QtSvg import QSvgRenderer
+from PySide6.QtWidgets import QToolBar, QToolButton, QWidget
+
+from counter.gui.style import TARGET_PX, named
+
+_SHOWN = (
+    "open-pictures", "start-tally", "", "tool-pick", "tool-place", "tool-cut", "tool-outline", "",
+    "remove", "join", "reviewed", "", "undo", "redo", "", "zoom-out", "zoom-in", "fit",
+)  # fmt: skip
+_ICON_PX = 26
+
+
+def icon(name: str, palette: QPalette) -> QIcon:
+    """Return one of our own drawings from the resources in the colour of the text."""
+    text = (files("resources") / "icons" / f"{name}.svg").read_text(encoding="utf-8")
+    drawn = QIcon()
+    groups = {
+        QIcon.Mode.Normal: QPalette.ColorGroup.Active,
+        QIcon.Mode.Disabled: QPalette.ColorGroup.Disabled,
+    }
+    for mode, group in groups.items():
+        colour = palette.color(group, QPalette.ColorRole.ButtonText).name()
+        renderer = QSvgRenderer(QByteArray(text.replace("currentColor", colour).encode()))
+        for size in (_ICON_PX, 2 * _ICON_PX):
+            pixmap = QPixmap(size, size)
+            pixmap.fill(Qt.GlobalColor.transparent)
+            painter = QPainter(pixmap)
+            renderer.render(painter)
+            painter.end()
+            drawn.addPixmap(pixmap, mode)
+    return drawn
+
+
+class ToolBar(QToolBar):
+    """The actions that are used most, with a drawing and a word each."""
+
+    def __init__(self, actions: Mapping[str, QAction], parent: QWidget | None = None) -> None:
+        super().__init__("Tools", parent)
+        self.setObjectName("tools")
+        self.setMovable(False)
+        self.setIconSize(QSize(_ICON_PX, _ICON_PX))
+        self.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
+        named(self, "Tools")
+        for name in _SHOWN:
+            if not name:
+                self.addSeparator()
+                continue
+            action = actions[name]
+            action.setIcon(icon(name, self.palette()))
+            self.addAction(action)
+            button = self.widgetForAction(action)
+            assert isinstance(button, QToolButton)
+            button.setMinimumSize(TARGET_PX + 16, TARGET_PX + 16)
+            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            named(button, action.text().rstrip("…"))

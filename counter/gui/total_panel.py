@@ -1,0 +1,104 @@
+"""The total with its limits, always in sight, large enough to read from the stool."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
+
+from counter.domain.sample import Sample
+from counter.domain.units import limits_for_people, volume_for_people, whole_for_people
+from counter.gui.bench import Bench
+from counter.gui.style import enlarged, named, problem_colour, quiet_colour, tint
+from counter.statistics.estimate import Estimate
+
+
+def total_words(estimate: Estimate) -> tuple[str, str, str]:
+    """Return the large number, its limits, and what it is of, as a person reads them.
+
+    Without a vessel's volume the density stands in; before anything was looked at, a dash.
+    """
+    sure = f"{estimate.confidence * 100:g} % limits"
+    if estimate.total is not None and estimate.low is not None and estimate.high is not None:
+        big, limits = _parted(estimate.total, estimate.low, estimate.high)
+        assert estimate.vessel_ml is not None
+        return big, f"{limits}  ·  {sure}", f"in {volume_for_people(estimate.vessel_ml)}"
+    density = density_words(estimate)
+    if density is None:
+        return "–", "nothing has been looked through yet", ""
+    return density[0], f"{density[1]}  ·  {sure}", "per mL of the vessel"
+
+
+def density_words(estimate: Estimate) -> tuple[str, str] | None:
+    """Return the density per mL and its limits; None before anything was looked at."""
+    values = (
+        estimate.density_per_ml,
+        estimate.density_low_per_ml,
+        estimate.density_high_per_ml,
+    )
+    if values[0] is None or values[1] is None or values[2] is None:
+        return None
+    return _parted(values[0], values[1], values[2])
+
+
+def _parted(value: float, low: float, high: float) -> tuple[str, str]:
+    """Return the number and its limits apart, rounded together."""
+    first, _, rest = limits_for_people(value, low, high).partition(" (")
+    return first, rest.rstrip(")")
+
+
+def basis_words(sample: Sample, estimate: Estimate) -> str:
+    """Return what the number rests on, in one or two short lines."""
+    lines = []
+    density = density_words(estimate)
+    if density is not None and estimate.total is not None:
+        lines.append(f"{density[0]} per mL ({density[1]})")
+    volume = volume_for_people(float(f"{estimate.volume_counted_ml:.4g}"))
+    lines.append(f"{whole_for_people(estimate.counted)} counted in {volume}")
+    borders = sample.edges.value.replace("-", " and ")
+    lines.append(f"{estimate.method}  ·  {borders} borders count")
+    return "\n".join(lines)
+
+
+class TotalPanel(QFrame):
+    """Shows the estimate; it is redrawn in the same turn as the gesture that changed it."""
+
+    def __init__(self, bench: Bench, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._bench = bench
+        self.big = self._label("Total", 2.9, bold=True)
+        self.limits = self._label("Limits of the total", 1.3)
+        self.where = self._label("What the total is of", 1.1)
+        self.basis = self._label("What the total rests on", 1.0)
+        self.warnings = self._label("Warnings", 1.0, bold=True)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(14, 8, 10, 8)
+        layout.setSpacing(2)
+        for label in (self.big, self.limits, self.where, self.basis, self.warnings):
+            layout.addWidget(label)
+        self.setFrameShape(QFrame.Shape.StyledPanel)
+        named(self, "Total with limits")
+        tint(self.basis, quiet_colour(self.palette()))
+        tint(self.warnings, problem_colour(self.palette()))
+        bench.sample_changed.connect(self.refresh)
+        self.refresh()
+
+    def _label(self, name: str, size: float, bold: bool = False) -> QLabel:
+        label = QLabel()
+        label.setWordWrap(True)
+        label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        enlarged(label, size, bold)
+        named(label, name)
+        return label
+
+    def refresh(self) -> None:
+        """Show the estimate as it stands."""
+        estimate = self._bench.session.estimate
+        big, limits, where = total_words(estimate)
+        self.big.setText(big)
+        self.limits.setText(limits)
+        self.where.setText(where)
+        self.where.setVisible(bool(where))
+        self.basis.setText(basis_words(self._bench.sample, estimate))
+        self.warnings.setText("\n".join(f"⚠ {warning}" for warning in estimate.warnings))
+        self.warnings.setVisible(bool(estimate.warnings))
+        self.setAccessibleDescription(f"{big} {where}, {limits}")

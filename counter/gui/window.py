@@ -1,0 +1,269 @@
+"""The window: the sample card, the picture or the tally pad, the strip of fields, the results."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+
+from counter.domain.chamber import Chamber
+from counter.domain.scale import Lens
+from counter.domain.species import Species
+from counter.errors import CounterError
+from counter.gui.actions import build_actions, fill_menus
+from counter.gui.bench import Bench
+from counter.gui.bug_dialog import BugDialog
+from counter.gui.canvas import Canvas
+from counter.gui.canvas_tools import Tool
+from counter.gui.card import SampleCard
+from counter.gui.card_entries import CardEntries
+from counter.gui.corrections import Corrections
+from counter.gui.counting_queue import CountingQueue
+from counter.gui.desk import Desk
+from counter.gui.handlers import handlers_of
+from counter.gui.help import KEYS, HelpWindow, about_text, help_pages
+from counter.gui.jobs import Jobs
+from counter.gui.messages import MessageStrip
+from counter.gui.progress_row import ProgressRow
+from counter.gui.results import Results
+from counter.gui.scale_panel import ScalePanel
+from counter.gui.settings_file import Habits
+from counter.gui.shelf import Shelf
+from counter.gui.strip import FieldStrip
+from counter.gui.tally_keys_dialog import TallyKeysDialog
+from counter.gui.tally_pad import TallyPad
+from counter.gui.tally_start import TallyStart
+from counter.gui.tones import Tones
+from counter.gui.tool_bar import ToolBar
+from counter.gui.viewer import Viewer
+from counter.records.store import Store
+from counter.session import Session
+
+_CARD_WIDTH, _RESULTS_WIDTH = 252, 356
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """The chambers and species to choose from, by key: those that ship and the hatchery's own."""
+
+    chambers: Mapping[str, Chamber]
+    species: Mapping[str, Species]
+
+
+class Window(QMainWindow):
+    """Puts the parts together; what they do is in the parts."""
+
+    def __init__(
+        self, store: Store, session: Session, catalogue: Catalogue, habits: Habits, records: str
+    ) -> None:
+        super().__init__()
+        self._store, self._habits, self._records = store, habits, records
+        self.setWindowTitle("Hingeline")
+        self.setAcceptDrops(True)
+        self.bench = Bench(session, self)
+        self.jobs = Jobs(self)
+        self.shelf = Shelf(self.jobs, self)
+        self.queue = CountingQueue(self.bench, self.jobs, self.shelf, self._lens, self)
+        self.corrections = Corrections(self.bench, self.shelf, self)
+        self.desk = Desk(self.bench, store, self.queue, self)
+        self.messages = MessageStrip()
+        self.bench.told.connect(self.messages.say)
+        self.canvas = Canvas()
+        self.viewer = Viewer(self.bench, self.shelf, self.canvas, self.corrections)
+        self.tally_start = TallyStart(self.bench)
+        self.tally_pad = TallyPad(self.bench, habits, Tones())
+        self.scale_panel = ScalePanel(
+            self.bench, store, self.queue, self.viewer, self.shelf, self.jobs
+        )
+        self.strip = FieldStrip(self.bench, self.shelf)
+        entries = CardEntries(self.bench, catalogue.chambers, catalogue.species)
+        self.card = SampleCard(self.bench, entries, self._lens_names)
+        self.results = Results(self.bench)
+        self.help: HelpWindow | None = None
+        self.bug: BugDialog | None = None
+        self.keys_dialog: TallyKeysDialog | None = None
+        self.actions_by_name = build_actions(
+            self, [self.canvas, self.results.marks.table], handlers_of(self)
+        )
+        fill_menus(self.menuBar(), self.actions_by_name)
+        self.tools = ToolBar(self.actions_by_name)
+        self.addToolBar(self.tools)
+        self._lay_out()
+        self._connect()
+        self._show_page()
+        self._show_switches()
+
+    # --- lay-out
+
+    def _lay_out(self) -> None:
+        self.pages = QStackedWidget()
+        for page in (self.canvas, self.tally_start, self.tally_pad):
+            self.pages.addWidget(page)
+        middle = QWidget()
+        column = QVBoxLayout(middle)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.scale_panel)
+        column.addWidget(self.pages, 1)
+        column.addWidget(ProgressRow(self.queue))
+        column.addWidget(self.strip)
+        splitter = QSplitter(Qt.Orientation.Horizontal)
+        splitter.addWidget(self.card)
+        splitter.addWidget(middle)
+        splitter.addWidget(self.results)
+        splitter.setStretchFactor(1, 1)
+        splitter.setSizes([_CARD_WIDTH, 1200, _RESULTS_WIDTH])
+        splitter.setChildrenCollapsible(False)
+        whole = QWidget()
+        rows = QVBoxLayout(whole)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(0)
+        rows.addWidget(self.messages)
+        rows.addWidget(splitter, 1)
+        self.setCentralWidget(whole)
+        geometry = self._habits.geometry
+        if geometry is None or not self.restoreGeometry(geometry):
+            self.resize(1366, 740)
+
+    def _connect(self) -> None:
+        self.bench.field_shown.connect(self._show_page)
+        self.bench.sample_changed.connect(self._show_switches)
+        self.bench.picked_changed.connect(self._show_switches)
+        self.bench.field_shown.connect(self._show_switches)
+        self.viewer.tool_changed.connect(self._show_tool)
+        self.canvas.menu_wanted.connect(lambda at: self.viewer.menu(self.actions_by_name, at))
+        self.tally_start.started.connect(self._on_tally_started)
+        self.tally_start.left.connect(self._show_page)
+        self.tally_pad.left.connect(lambda: self.strip.setFocus())
+        self.tally_pad.keys_wanted.connect(self._ask_keys)
+        self.queue.advanced.connect(lambda *_: self._show_switches())
+        self.queue.idle.connect(self._show_switches)
+        self.card.scale_wanted.connect(self.scale_panel.ask)
+        self.scale_panel.lenses_changed.connect(self.card.refresh)
+        self._show_tool(Tool.PICK)
+
+    # --- what is shown where
+
+    def _show_page(self) -> None:
+        """Show the picture or the tally that is the field now, and give it the keyboard."""
+        page = self.tally_pad if self.bench.tally is not None else self.canvas
+        self.pages.setCurrentWidget(page)
+        if self.isActiveWindow() and not self.strip.hasFocus():
+            page.setFocus()
+
+    def _show_switches(self) -> None:
+        """Show which actions can be done now, and which switches are on."""
+        session, actions = self.bench.session, self.actions_by_name
+        picture = self.bench.picture
+        actions["undo"].setEnabled(session.can_undo)
+        actions["redo"].setEnabled(session.can_redo)
+        actions["reviewed"].setChecked(picture is not None and picture.reviewed)
+        actions["stop-counting"].setEnabled(self.queue.is_busy)
+        self.setWindowTitle(f"{self.bench.sample.name} – Hingeline")
+
+    def _show_tool(self, tool: Tool) -> None:
+        for other in Tool:
+            action = self.actions_by_name.get(f"tool-{other.value}")
+            if action is not None:
+                action.setChecked(other is tool)
+
+    def show_panel(self, name: str) -> None:
+        """Show one of the result panels and give it the keyboard."""
+        self.results.show_panel(name)
+
+    def next_part(self) -> None:
+        """Give the keyboard to the next part of the window, round and round."""
+        page = self.tally_pad if self.bench.tally is not None else self.canvas
+        parts: Sequence[QWidget] = (
+            page,
+            self.strip,
+            self.card.name.editor,
+            self.results.current_table(),
+        )
+        focus = self.focusWidget()
+        here = [p for p in parts if focus is not None and (p is focus or p.isAncestorOf(focus))]
+        if not here and focus is not None and self.card.isAncestorOf(focus):
+            here = [self.card.name.editor]
+        at = parts.index(here[0]) if here else -1
+        parts[(at + 1) % len(parts)].setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    # --- the tally
+
+    def start_tally(self) -> None:
+        """Ask which square is looked through."""
+        self.pages.setCurrentWidget(self.tally_start)
+        self.tally_start.focus_first()
+
+    def _on_tally_started(self, field_id: int) -> None:
+        self.bench.show(field_id)
+        self._show_page()
+        self.tally_pad.setFocus()
+
+    def _ask_keys(self) -> None:
+        self.keys_dialog = TallyKeysDialog(self.tally_pad.keys, self._habits, self)
+        self.keys_dialog.accepted.connect(self.tally_pad.rebuild_keys)
+        self.keys_dialog.open()
+
+    # --- lenses
+
+    def _lens(self, name: str) -> Lens | None:
+        """Return a stored lens; None, with a word in the strip, if there is no such."""
+        try:
+            return self._store.lens(name)
+        except CounterError as error:
+            self.bench.tell_problem(str(error))
+            return None
+
+    def _lens_names(self) -> list[str]:
+        return [lens.name for lens in self._store.lenses()]
+
+    # --- help
+
+    def _help_window(self) -> HelpWindow:
+        if self.help is None:
+            pages = {**help_pages(), "About Hingeline": about_text(self._records)}
+            self.help = HelpWindow(pages, self)
+        return self.help
+
+    def open_help(self) -> None:
+        """Show the help."""
+        self._help_window().show()
+
+    def open_keys(self) -> None:
+        """Show the page of keys."""
+        self._help_window().open_at(KEYS)
+
+    def open_about(self) -> None:
+        """Show the version and where the records are."""
+        self._help_window().open_at("About Hingeline")
+
+    def show_bug(self, text: str) -> None:
+        """Show a bug; another one is added to the dialog that is open."""
+        if self.bug is not None and self.bug.isVisible():
+            self.bug.add(text)
+        else:
+            self.bug = BugDialog("Something went wrong in the program", text, self)
+            self.bug.open()
+
+    # --- drops and the end
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if any(url.isLocalFile() for url in event.mimeData().urls()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        urls = event.mimeData().urls()
+        self.desk.open_paths([url.toLocalFile() for url in urls if url.isLocalFile()])
+        event.acceptProposedAction()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Commit what is being typed, stop the work in the background, and go."""
+        focus = self.focusWidget()
+        if focus is not None:
+            focus.clearFocus()
+        self.jobs.stop()
+        self._habits.geometry = self.saveGeometry()
+        super().closeEvent(event)

@@ -1,0 +1,116 @@
+"""The window under test: records of its own, and no Qt warning or logged error goes unseen."""
+
+from __future__ import annotations
+
+import logging
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
+from pytestqt.qtbot import QtBot
+
+from counter.gui import app
+from counter.gui.window import Window
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+UM_PER_PX = 2.0
+_HARMLESS = ("This plugin does not support propagateSizeHints",)
+
+
+@pytest.fixture(autouse=True)
+def no_complaint(caplog: pytest.LogCaptureFixture) -> Iterator[list[str]]:
+    """Fail a test during which Qt warned or an error was logged.
+
+    A test that expects a complaint takes it out of the list.
+    """
+    heard: list[str] = []
+
+    def hear(kind: QtMsgType, context: QMessageLogContext, message: str) -> None:
+        del context
+        quiet = (QtMsgType.QtDebugMsg, QtMsgType.QtInfoMsg)
+        if kind not in quiet and not message.startswith(_HARMLESS):
+            heard.append(message)
+
+    before = qInstallMessageHandler(hear)
+    yield heard
+    qInstallMessageHandler(before)
+    heard += [r.getMessage() for r in caplog.records if r.levelno >= logging.ERROR]
+    assert not heard, f"Qt or the log complained: {heard}"
+
+
+def draw_slide(
+    file: Path, places: list[tuple[int, int]], width: int = 420, height: int = 300
+) -> Path:
+    """Draw dark shells of about 72 by 56 µm at ``places`` (x, y) on a bright slide."""
+    rng = np.random.default_rng(7)
+    slide = np.full((height, width), 205.0)
+    for x, y in places:
+        cv2.ellipse(slide, (x, y), (18, 14), 20.0, 0, 360, 95.0, -1, cv2.LINE_AA)
+        cv2.ellipse(slide, (x, y), (18, 14), 20.0, 0, 360, 60.0, 2, cv2.LINE_AA)
+    slide = cv2.GaussianBlur(slide, (0, 0), 1.0) + rng.normal(0.0, 2.0, slide.shape)
+    cv2.imwrite(str(file), np.clip(slide, 0, 255).astype(np.uint8))
+    return file
+
+
+PLACES = [(70, 60), (200, 90), (330, 70), (120, 210), (280, 220)]
+
+
+@pytest.fixture
+def slide(tmp_path: Path) -> Path:
+    """A picture with five larvae, well apart, at 2 µm per pixel."""
+    return draw_slide(tmp_path / "slide-01.png", PLACES)
+
+
+@pytest.fixture
+def records(tmp_path: Path) -> str:
+    """Where the records of this test are."""
+    return str(tmp_path / "records" / "hingeline.sqlite")
+
+
+@pytest.fixture
+def open_window(qtbot: QtBot, records: str) -> Iterator[Callable[[], Window]]:
+    """Open the window on this test's records, as often as wanted."""
+    opened: list[Window] = []
+
+    def open_one() -> Window:
+        window = app.build_window(records)
+        qtbot.addWidget(window)
+        window.resize(1366, 740)
+        window.show()
+        window.activateWindow()
+        qtbot.waitExposed(window)
+        opened.append(window)
+        return window
+
+    yield open_one
+    for window in opened:
+        window.close()
+
+
+@pytest.fixture
+def window(open_window: Callable[[], Window]) -> Window:
+    """The window on empty records."""
+    return open_window()
+
+
+@pytest.fixture
+def counted(window: Window, slide: Path, qtbot: QtBot) -> Window:
+    """The window with the slide counted at the scale typed into the panel."""
+    count(window, qtbot, slide)
+    return window
+
+
+def count(window: Window, qtbot: QtBot, *files: Path) -> None:
+    """Open pictures and type the scale when it is asked for; wait until all are counted."""
+    window.desk.open_paths([str(file) for file in files])
+    qtbot.waitUntil(lambda: not window.queue.is_busy, timeout=20_000)
+    if window.queue.without_scale:
+        window.scale_panel.typed.setText(str(UM_PER_PX))
+        window.scale_panel.use_typed.click()
+        qtbot.waitUntil(lambda: not window.queue.is_busy, timeout=20_000)
+    qtbot.waitUntil(lambda: window.jobs.under_way == 0, timeout=20_000)
