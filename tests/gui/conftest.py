@@ -7,18 +7,16 @@ import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-import cv2
-import numpy as np
 import pytest
 from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
 from pytestqt.qtbot import QtBot
 
 from counter.gui import app
 from counter.gui.window import Window
+from tests.gui.hands import PLACES, count, draw_slide
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-UM_PER_PX = 2.0
 _HARMLESS = ("This plugin does not support propagateSizeHints",)
 
 
@@ -41,23 +39,6 @@ def no_complaint(caplog: pytest.LogCaptureFixture) -> Iterator[list[str]]:
     qInstallMessageHandler(before)
     heard += [r.getMessage() for r in caplog.records if r.levelno >= logging.ERROR]
     assert not heard, f"Qt or the log complained: {heard}"
-
-
-def draw_slide(
-    file: Path, places: list[tuple[int, int]], width: int = 420, height: int = 300
-) -> Path:
-    """Draw dark shells of about 72 by 56 µm at ``places`` (x, y) on a bright slide."""
-    rng = np.random.default_rng(7)
-    slide = np.full((height, width), 205.0)
-    for x, y in places:
-        cv2.ellipse(slide, (x, y), (18, 14), 20.0, 0, 360, 95.0, -1, cv2.LINE_AA)
-        cv2.ellipse(slide, (x, y), (18, 14), 20.0, 0, 360, 60.0, 2, cv2.LINE_AA)
-    slide = cv2.GaussianBlur(slide, (0, 0), 1.0) + rng.normal(0.0, 2.0, slide.shape)
-    cv2.imwrite(str(file), np.clip(slide, 0, 255).astype(np.uint8))
-    return file
-
-
-PLACES = [(70, 60), (200, 90), (330, 70), (120, 210), (280, 220)]
 
 
 @pytest.fixture
@@ -103,14 +84,3 @@ def counted(window: Window, slide: Path, qtbot: QtBot) -> Window:
     """The window with the slide counted at the scale typed into the panel."""
     count(window, qtbot, slide)
     return window
-
-
-def count(window: Window, qtbot: QtBot, *files: Path) -> None:
-    """Open pictures and type the scale when it is asked for; wait until all are counted."""
-    window.desk.open_paths([str(file) for file in files])
-    qtbot.waitUntil(lambda: not window.queue.is_busy, timeout=20_000)
-    if window.queue.without_scale:
-        window.scale_panel.typed.setText(str(UM_PER_PX))
-        window.scale_panel.use_typed.click()
-        qtbot.waitUntil(lambda: not window.queue.is_busy, timeout=20_000)
-    qtbot.waitUntil(lambda: window.jobs.under_way == 0, timeout=20_000)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from counter.gui.window import Window
-from tests.gui.conftest import PLACES, count
+from tests.gui.hands import PLACES, count, press
 
 
 def test_a_picture_without_scale_waits_and_is_counted_once_it_has_one(
@@ -19,7 +20,7 @@ def test_a_picture_without_scale_waits_and_is_counted_once_it_has_one(
     qtbot.waitUntil(lambda: window.scale_panel.isVisible(), timeout=20_000)
     assert "slide-01.png" in window.scale_panel.title.text()
     window.scale_panel.typed.setText("2.0")
-    qtbot.keyClick(window.scale_panel.typed, "\r")
+    press(window.scale_panel.typed, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: bool(window.bench.marks), timeout=20_000)
     assert len(window.bench.marks) == len(PLACES)
     assert window.scale_panel.isHidden()
