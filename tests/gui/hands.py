@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import cv2
@@ -76,7 +77,7 @@ def drag(canvas: Canvas, *places: tuple[float, float], held: Qt.KeyboardModifier
     """Press at the first place, go over the others, let go at the last."""
     points = [at(canvas, *place) for place in places]
     QTest.mousePress(canvas, _LEFT, held, points[0])
-    for start, end in zip(points, points[1:], strict=False):
+    for start, end in pairwise(points):
         for share in (0.34, 0.67, 1.0):
             step = QPoint(
                 round(start.x() + share * (end.x() - start.x())),
