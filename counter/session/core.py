@@ -45,6 +45,11 @@ class SessionCore:
         """The sample as it stands: all of it is on the disk."""
         return self._ledger.sample
 
+    @property
+    def last_seq(self) -> int:
+        """The number of the last event: it grows with every gesture, undo and redo included."""
+        return self._ledger.last_seq
+
     def add_listener(self, callback: Listener) -> None:
         """Call ``callback()`` after every change of the sample, in the thread of the gesture."""
         self._listeners.append(callback)
