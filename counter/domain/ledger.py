@@ -2,9 +2,11 @@
 
 Undo and redo are events themselves. Undo takes back the last gesture that stands; results that
 arrived since (a picture counted in the background) stay. A new gesture ends what could be redone;
-an arrival does not. States are kept for the last :data:`NEAR` events and for every
-:data:`SPACING`-th before, so appending costs the same whatever came before, and undo folds at most
-:data:`SPACING` events again.
+an arrival does not. The sample is the fold of the events that stand, in the order of their seq, so
+that redo gives back exactly what undo took.
+
+States are kept for the last :data:`NEAR` events and for every :data:`SPACING`-th before, so
+appending costs the same whatever came before, and undo folds at most :data:`SPACING` events again.
 """
 
 from __future__ import annotations
@@ -15,8 +17,10 @@ from dataclasses import dataclass
 from counter.domain import events
 from counter.domain.describe import described
 from counter.domain.events import Change, Event, Redone, SampleStarted, Undone
-from counter.domain.fold import State, after, started
+from counter.domain.fold import after
+from counter.domain.ids import UsedIds
 from counter.domain.sample import Sample
+from counter.domain.state import State, started
 from counter.errors import CounterError
 
 NEAR = 64
@@ -50,7 +54,7 @@ class Ledger:
         self._undo: list[tuple[int, Change]] = []
         self._redo: list[tuple[int, Change]] = []
         self._abandoned: set[int] = set()
-        self._ids = _Ids()
+        self._ids = UsedIds()
         self._last_seq = seq
 
     @classmethod
@@ -127,7 +131,7 @@ class Ledger:
         if isinstance(event, Redone):
             self._expect(event.seq, self.redoable, "redo")
             text = f"did again: {self._descriptions[event.seq]}"
-            return Step(event, after(self._redo[-1][1], self.state), text)
+            return Step(event, self._chain.with_(self._redo[-1]), text)
         text = described(event, self.sample)
         return Step(event, after(event, self.state), text)
 
@@ -142,7 +146,7 @@ class Ledger:
         elif isinstance(event, Redone):
             entry = self._redo.pop()
             self._undo.append(entry)
-            self._chain.push(entry, step.state)
+            self._chain.put(entry)
         elif not isinstance(event, SampleStarted):
             self._accept_change(seq, event, step.state)
         self._descriptions[seq] = step.description
@@ -166,7 +170,7 @@ class Ledger:
 
 
 class _Chain:
-    """The changes that stand, in the order of their effect, and states along the way."""
+    """The changes that stand, in order of seq, and states along the way."""
 
     def __init__(self, first: State) -> None:
         self._entries: list[tuple[int, Change]] = []
@@ -187,16 +191,25 @@ class _Chain:
     def without(self, seq: int) -> State:
         """The state if the change ``seq`` did not stand."""
         at = self._position(seq)
-        state = self._state_after(at)
-        for _, event in self._entries[at + 1 :]:
-            state = after(event, state)
-        return state
+        return _folded(self._state_after(at), self._entries[at + 1 :])
+
+    def with_(self, entry: tuple[int, Change]) -> State:
+        """The state if ``entry`` stood in its place as well."""
+        at = self._position(entry[0])
+        return _folded(self._state_after(at), [entry, *self._entries[at:]])
 
     def drop(self, seq: int) -> None:
         """Take the change ``seq`` out; those after it are applied again."""
         at = self._position(seq)
+        self._replace_from(at, self._entries[at + 1 :])
+
+    def put(self, entry: tuple[int, Change]) -> None:
+        """Put ``entry`` back in its place; those after it are applied again."""
+        at = self._position(entry[0])
+        self._replace_from(at, [entry, *self._entries[at:]])
+
+    def _replace_from(self, at: int, later: list[tuple[int, Change]]) -> None:
         state = self._state_after(at)
-        later = self._entries[at + 1 :]
         for number in range(at + 1, len(self._entries) + 1):
             self._states.pop(number, None)
         del self._entries[at:]
@@ -205,10 +218,11 @@ class _Chain:
             self.push(entry, state)
 
     def _position(self, seq: int) -> int:
-        for at in range(len(self._entries) - 1, -1, -1):
-            if self._entries[at][0] == seq:
-                return at
-        raise KeyError(seq)
+        """Where the change ``seq`` is, or would be; gestures undone and redone are near the end."""
+        at = len(self._entries)
+        while at and self._entries[at - 1][0] >= seq:
+            at -= 1
+        return at
 
     def _state_after(self, number: int) -> State:
         """The state after the first ``number`` changes; those in between are kept too."""
@@ -222,28 +236,7 @@ class _Chain:
         return state
 
 
-class _Ids:
-    """The highest ids ever used, also by what was undone: an id never means two things."""
-
-    def __init__(self) -> None:
-        self.filling = 0
-        self.field = 0
-        self.mark: dict[int, int] = {}
-
-    def note(self, event: Change) -> None:
-        if isinstance(event, events.FillingAdded | events.PictureCounted | events.TallyStarted):
-            self.filling = max(self.filling, event.filling_id)
-        if isinstance(event, events.PictureCounted | events.PictureRecounted):
-            self.field = max(self.field, event.field.field_id)
-            self._note_marks(event.field.field_id, event.field.marks)
-        elif isinstance(event, events.TallyStarted):
-            self.field = max(self.field, event.field_id)
-        elif isinstance(event, events.MarksAdded):
-            self._note_marks(event.field_id, (mark.mark_id for mark in event.marks))
-        elif isinstance(event, events.MarkSplit):
-            self._note_marks(event.field_id, (part.mark_id for part in event.parts))
-        elif isinstance(event, events.MarksJoined):
-            self._note_marks(event.field_id, (event.mark.mark_id,))
-
-    def _note_marks(self, field_id: int, mark_ids: Iterable[int]) -> None:
-        self.mark[field_id] = max(self.mark.get(field_id, 0), *mark_ids, 0)
+def _folded(state: State, entries: Iterable[tuple[int, Change]]) -> State:
+    for _, event in entries:
+        state = after(event, state)
+    return state

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from counter.domain import events
-from counter.domain.fold import knows_stage
 from counter.domain.lookup import marks_of, picture_of
 from counter.domain.mark import Mark
+from counter.domain.state import knows_stage
 from counter.errors import UsageError
 from counter.session.core import SessionCore
 
