@@ -63,6 +63,13 @@ class Target:
                 "shortest and the longest length to be found, like 60-350."
             )
 
+    @property
+    def stages(self) -> tuple[str, ...]:
+        """Every stage that a body can be given: ``egg``, or the species' own in growing order."""
+        if self.kind is TargetKind.EGGS:
+            return (EGG,)
+        return tuple(entry.stage for entry in self.species.stages)
+
     def stage_of(self, length_um: float) -> str:
         """Return ``egg``, or the stage that the species' table gives to this length."""
         return EGG if self.kind is TargetKind.EGGS else self.species.stage_of(length_um)

@@ -176,13 +176,13 @@ def estimate(sample: Sample) -> Estimate:
 def by_stage(sample: Sample, *, with_absent: bool = False) -> tuple[StageEstimate, ...]:
     """Return each stage that was counted, in growing order, with limits of its own.
 
-    ``with_absent`` adds the stages of the species of which none was counted.
+    ``with_absent`` adds the stages of the target of which none was counted.
     """
     found, _ = replicates(sample)
     pooled: Counter[str] = Counter()
     for entry in found:
         pooled.update(entry.counts)
-    known = [stage.stage for stage in sample.target.species.stages]
+    known = sample.target.stages
     present = [stage for stage, count in pooled.items() if count]
     wanted = {*present, *(known if with_absent else ())}
     ordered = [stage for stage in known if stage in wanted]

@@ -37,9 +37,12 @@ def test_a_stage_begins_at_its_length() -> None:
 @given(LENGTHS)
 def test_an_egg_is_an_egg_whatever_its_size(length_um: float) -> None:
     """The species' table is for larvae."""
-    assert target_of(SPECIES, TargetKind.EGGS).stage_of(length_um) == EGG
+    eggs = target_of(SPECIES, TargetKind.EGGS)
+    assert eggs.stage_of(length_um) == EGG
+    assert eggs.stages == (EGG,)
     larvae = target_of(SPECIES, TargetKind.LARVAE)
     assert larvae.stage_of(length_um) == SPECIES.stage_of(length_um)
+    assert larvae.stages == ("d-hinge", "umbo", "eyed")
 
 
 def test_the_species_own_lengths_are_looked_for_unless_others_are_given() -> None:

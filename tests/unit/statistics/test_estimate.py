@@ -18,7 +18,7 @@ from counter.statistics.estimate import (
     estimate,
     estimate_counts,
 )
-from tests.hatchery import CHAMBER, LARVAE, WELL, mark, picture
+from tests.hatchery import CHAMBER, EGGS, LARVAE, WELL, mark, picture
 
 AREA_MM2 = picture().area_mm2
 
@@ -199,6 +199,13 @@ def test_absent_stages_are_shown_when_asked_for() -> None:
     assert stages[2].high is not None
     assert stages[2].high > 0
     assert stages[2].share == 0
+
+
+def test_eggs_have_no_larval_stages() -> None:
+    """Of eggs there is one stage, also when none was counted."""
+    eggs = replace(sample(0), target=EGGS)
+    assert [entry.stage for entry in by_stage(eggs, with_absent=True)] == ["egg"]
+    assert by_stage(eggs) == ()
 
 
 def test_the_json_of_an_estimate_has_the_names_of_the_contract() -> None:

@@ -1,0 +1,65 @@
+"""The sentences beside a number."""
+
+from __future__ import annotations
+
+import pytest
+
+from counter.statistics.cautions import agreement, none_counted, percent, probability, slip, vessel
+from counter.statistics.dispersion import dispersion
+
+ONES = [1.0] * 3
+
+
+def test_nothing_counted_names_both_upper_limits() -> None:
+    """Two-sided 3.6889 and one-sided 2.9957, per mL or in the vessel."""
+    said = none_counted(1.0, 1.0, None, 0.95)
+    assert "3.69 per mL" in said
+    assert "the one-sided one is 3.00" in said
+    assert "up to 7\u202f380 in the vessel" in none_counted(1.0, 2.0, 1000.0, 0.95)
+
+
+@pytest.mark.parametrize(
+    ("counts", "said"),
+    [
+        ((10, 11, 9), []),
+        ((97, 97, 959), ["Filling 3"]),
+        ((0, 100, 104), ["Filling 1"]),
+        ((100, 104, 0), ["Filling 3"]),
+        ((40, 120, 360), []),  # they all differ: no single one is odd
+        ((12,), []),
+        ((0, 0, 5), []),  # far in proportion, but not beyond chance
+    ],
+)
+def test_only_the_odd_one_out_is_named(counts: tuple[int, ...], said: list[str]) -> None:
+    """The others must agree, and chance must not explain it."""
+    named = slip(counts, [1.0] * len(counts), range(1, len(counts) + 1))
+    assert [sentence[:9] for sentence in named] == said
+
+
+def test_a_wrong_volume_is_found_like_a_wrong_count() -> None:
+    """The same count in a tenth of the volume is ten times as dense."""
+    (said,) = slip([100, 104, 98], [0.25, 0.025, 0.25], [1, 2, 3])
+    assert said.startswith("Filling 2 (104 in 25\u202fµL) holds about 11 times more")
+
+
+def test_agreement_that_chance_explains_needs_no_words() -> None:
+    """Nothing is said of ordinary scatter, nor of a single filling."""
+    assert agreement(None) == []
+    assert agreement(dispersion([112, 98, 103], ONES)) == []
+    assert "disagree" in agreement(dispersion([88, 58, 82], ONES))[0]
+    assert "copied" in agreement(dispersion([100, 100, 100], ONES))[0]
+
+
+def test_a_sound_vessel_needs_no_words() -> None:
+    """Its volume is known and larger than what was taken from it."""
+    assert vessel(760.0, 0.75) == []
+    assert "no total" in vessel(None, 0.75)[0]
+    assert "check the volumes" in vessel(0.5, 0.75)[0]
+
+
+def test_levels_and_probabilities_are_short() -> None:
+    """As they stand in the working."""
+    assert percent(0.95) == "95 %"
+    assert percent(0.999) == "99.9 %"
+    assert probability(0.0363) == "p = 0.036"
+    assert probability(1e-9) == "p < 0.0001"
