@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from counter.domain.classes import class_of
 from counter.domain.edges import EdgeRule, is_counted, picture_frame
 from counter.domain.mark import Mark
 from counter.domain.scale import Scale
@@ -74,6 +75,11 @@ class PictureField:
         """Return how many are counted of each stage that occurs."""
         return Counter([mark.stage for mark in self.counted(rule)])
 
+    def count_by_class(self, rule: EdgeRule) -> Mapping[str, int]:
+        """Return how many are counted of each class (:mod:`counter.domain.classes`)."""
+        pairs = Counter([(mark.stage, mark.state) for mark in self.counted(rule)])
+        return {class_of(stage, state): count for (stage, state), count in pairs.items()}
+
 
 @dataclass(frozen=True, slots=True)
 class TalliedSquare:
@@ -115,6 +121,10 @@ class TallyField:
         for square in self.counted_squares:
             total.update(square.counts)
         return total
+
+    def count_by_class(self, rule: EdgeRule) -> Mapping[str, int]:
+        """Return how many were tallied of each class (:mod:`counter.domain.classes`)."""
+        return self.count_by_stage(rule)
 
 
 Field = PictureField | TallyField

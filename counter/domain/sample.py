@@ -44,6 +44,13 @@ class Filling:
             total.update(entry.count_by_stage(rule))
         return total
 
+    def count_by_class(self, rule: EdgeRule) -> Mapping[str, int]:
+        """Return how many are counted of each class (:mod:`counter.domain.classes`)."""
+        total: Counter[str] = Counter()
+        for entry in self.fields:
+            total.update(entry.count_by_class(rule))
+        return total
+
     def count(self, rule: EdgeRule) -> int:
         """Return how many are counted over all fields and stages."""
         return sum(self.count_by_stage(rule).values())

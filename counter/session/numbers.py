@@ -6,7 +6,14 @@ from functools import cached_property
 
 from counter.domain.sample import Sample
 from counter.session.core import SessionCore
-from counter.statistics.estimate import Estimate, StageEstimate, by_stage, estimate
+from counter.statistics.estimate import (
+    Estimate,
+    StageEstimate,
+    StateEstimate,
+    by_stage,
+    by_state,
+    estimate,
+)
 from counter.statistics.sizes import Sizes, sizes
 from counter.statistics.working import working
 
@@ -26,6 +33,11 @@ class SampleNumbers:
     def stages(self) -> tuple[StageEstimate, ...]:
         """Every stage that was counted, with limits of its own."""
         return by_stage(self.sample)
+
+    @cached_property
+    def states(self) -> tuple[StateEstimate, ...]:
+        """Live, dead … with limits of their own; nothing where no state was said."""
+        return by_state(self.sample)
 
     @cached_property
     def sizes(self) -> Sizes | None:
@@ -59,6 +71,11 @@ class NumberedSession(SessionCore):
     def stages(self) -> tuple[StageEstimate, ...]:
         """Every stage that was counted, with limits of its own."""
         return self.numbers.stages
+
+    @property
+    def states(self) -> tuple[StateEstimate, ...]:
+        """Live, dead … with limits of their own; nothing where no state was said."""
+        return self.numbers.states
 
     @property
     def sizes(self) -> Sizes | None:

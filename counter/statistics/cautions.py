@@ -87,6 +87,16 @@ def vessel(vessel_ml: float | None, sample_ml: float) -> list[str]:
     return []
 
 
+def dead(dead_count: int, counted: int) -> list[str]:
+    """Say that the dead are in the total, where there are any."""
+    if not dead_count:
+        return []
+    return [
+        f"{dead_count} of the {counted} counted {'is' if dead_count == 1 else 'are'} dead; the "
+        "total includes them."
+    ]
+
+
 def shallow_chamber(sample: Sample) -> tuple[str, ...]:
     """Say it when the chamber is too shallow for what is counted in it."""
     depth_mm = sample.chamber.depth_mm

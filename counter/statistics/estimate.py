@@ -9,109 +9,34 @@ Published constants and examples: tests/reference.
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
+from counter.domain.classes import DEAD
 from counter.domain.sample import Dilution, Sample
 from counter.statistics import cautions
-from counter.statistics.dispersion import Agreement, Dispersion, dispersion
+from counter.statistics.dispersion import Agreement, dispersion
 from counter.statistics.poisson import garwood, scaled_garwood
 from counter.statistics.proportion import wilson
 from counter.statistics.replicates import Replicate, replicates
+from counter.statistics.result import Estimate, StageEstimate, StateEstimate
+
+__all__ = [
+    "POISSON_EXACT",
+    "QUASI_POISSON",
+    "Estimate",
+    "StageEstimate",
+    "StateEstimate",
+    "by_stage",
+    "by_state",
+    "estimate",
+    "estimate_counts",
+]
 
 POISSON_EXACT = "poisson-exact"
 QUASI_POISSON = "quasi-poisson"
 UNDILUTED = Dilution()
-
-
-@dataclass(frozen=True, slots=True)
-class Estimate:
-    """Density in the vessel (dilution applied) and total, with limits at ``confidence``.
-
-    Densities are None when nothing was looked at (``volume_counted_ml`` 0); ``total``, ``low`` and
-    ``high`` also when no vessel volume was given. ``count_low`` and ``count_high`` are the limits
-    on the count itself. ``method`` is ``poisson-exact`` or ``quasi-poisson``. ``dispersion`` is
-    None for a single filling and where none was counted.
-    """
-
-    counted: int
-    volume_counted_ml: float
-    count_low: float
-    count_high: float
-    density_per_ml: float | None
-    density_low_per_ml: float | None
-    density_high_per_ml: float | None
-    dilution_factor: float
-    vessel_ml: float | None
-    total: float | None
-    low: float | None
-    high: float | None
-    confidence: float
-    method: str
-    dispersion: Dispersion | None
-    warnings: tuple[str, ...] = ()
-
-    def as_json(self) -> dict[str, Any]:
-        """Return the ``estimate`` object of the JSON that the command line writes."""
-        scatter = self.dispersion
-        return {
-            "counted": self.counted,
-            "volume_counted_ml": self.volume_counted_ml,
-            "density_per_ml": self.density_per_ml,
-            "density_low_per_ml": self.density_low_per_ml,
-            "density_high_per_ml": self.density_high_per_ml,
-            "dilution_factor": self.dilution_factor,
-            "vessel_ml": self.vessel_ml,
-            "total": self.total,
-            "low": self.low,
-            "high": self.high,
-            "confidence": self.confidence,
-            "method": self.method,
-            "dispersion": None
-            if scatter is None
-            else {
-                "index": scatter.index,
-                "chi2": scatter.chi2,
-                "degrees_of_freedom": scatter.degrees_of_freedom,
-                "p_upper": scatter.p_upper,
-                "agreement": str(scatter.agreement),
-            },
-        }
-
-
-@dataclass(frozen=True, slots=True)
-class StageEstimate:
-    """One stage of a sample; ``share`` of all that was counted, with Wilson's limits.
-
-    ``density_per_ml`` is None when nothing was looked at, ``total`` and its limits also without a
-    vessel volume, the share when nothing was counted.
-    """
-
-    stage: str
-    counted: int
-    total: float | None
-    low: float | None
-    high: float | None
-    density_per_ml: float | None
-    share: float | None
-    share_low: float | None
-    share_high: float | None
-
-    def as_json(self) -> dict[str, Any]:
-        """Return the entry of ``stages`` in the JSON that the command line writes."""
-        return {
-            "stage": self.stage,
-            "counted": self.counted,
-            "total": self.total,
-            "low": self.low,
-            "high": self.high,
-            "density_per_ml": self.density_per_ml,
-            "share": self.share,
-            "share_low": self.share_low,
-            "share_high": self.share_high,
-        }
 
 
 def estimate_counts(
@@ -169,43 +94,60 @@ def estimate(sample: Sample) -> Estimate:
     """
     found, missing = replicates(sample)
     result = _estimate_of(sample, found, [entry.count for entry in found])
+    dead = cautions.dead(sum(entry.by_state[DEAD] for entry in found), result.counted)
     shallow = cautions.shallow_chamber(sample)
-    return replace(result, warnings=(*missing, *result.warnings, *shallow))
+    return replace(result, warnings=(*missing, *result.warnings, *dead, *shallow))
 
 
 def by_stage(sample: Sample, *, with_absent: bool = False) -> tuple[StageEstimate, ...]:
     """Return each stage that was counted, in growing order, with limits of its own.
 
-    ``with_absent`` adds the stages of the target of which none was counted.
+    The dead count in their stage; :func:`by_state` tells them apart. ``with_absent`` adds the
+    stages of the target of which none was counted.
     """
     found, _ = replicates(sample)
-    pooled: Counter[str] = Counter()
-    for entry in found:
-        pooled.update(entry.counts)
+    counts = [entry.by_stage for entry in found]
+    present = {stage for entry in counts for stage, count in entry.items() if count and stage}
     known = sample.target.stages
-    present = [stage for stage, count in pooled.items() if count]
-    wanted = {*present, *(known if with_absent else ())}
-    ordered = [stage for stage in known if stage in wanted]
-    ordered += sorted(wanted - set(known))
-    return tuple(_stage(sample, stage, found, pooled.total()) for stage in ordered)
-
-
-def _stage(
-    sample: Sample, stage: str, found: Sequence[Replicate], counted_in_all: int
-) -> StageEstimate:
-    result = _estimate_of(sample, found, [entry.counts.get(stage, 0) for entry in found])
-    share = wilson(result.counted, counted_in_all, sample.confidence)
-    return StageEstimate(
-        stage=stage,
-        counted=result.counted,
-        total=result.total,
-        low=result.low,
-        high=result.high,
-        density_per_ml=result.density_per_ml,
-        share=share.value,
-        share_low=share.low,
-        share_high=share.high,
+    ordered = [stage for stage in known if with_absent or stage in present]
+    ordered += sorted(present - set(known))
+    return tuple(
+        StageEstimate(**_part(sample, found, [entry[stage] for entry in counts]), stage=stage)
+        for stage in ordered
     )
+
+
+def by_state(sample: Sample) -> tuple[StateEstimate, ...]:
+    """Return each state with limits of its own: first those of which nothing was said.
+
+    Nothing is returned where no state was said of anything that counts.
+    """
+    found, _ = replicates(sample)
+    counts = [entry.by_state for entry in found]
+    said = {state for entry in counts for state, count in entry.items() if count}
+    if not said - {None}:
+        return ()
+    ordered = sorted(said, key=lambda state: state or "")
+    return tuple(
+        StateEstimate(**_part(sample, found, [entry[state] for entry in counts]), state=state)
+        for state in ordered
+    )
+
+
+def _part(sample: Sample, found: Sequence[Replicate], counts: Sequence[int]) -> dict[str, Any]:
+    """Return the fields of :class:`Part` for one count of each filling."""
+    result = _estimate_of(sample, found, counts)
+    share = wilson(result.counted, sum(entry.count for entry in found), sample.confidence)
+    return {
+        "counted": result.counted,
+        "total": result.total,
+        "low": result.low,
+        "high": result.high,
+        "density_per_ml": result.density_per_ml,
+        "share": share.value,
+        "share_low": share.low,
+        "share_high": share.high,
+    }
 
 
 def _estimate_of(sample: Sample, found: Sequence[Replicate], counts: Sequence[int]) -> Estimate:

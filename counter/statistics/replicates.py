@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from counter.domain.classes import stage_and_state
 from counter.domain.sample import Sample
 from counter.errors import UsageError
 
@@ -22,6 +24,22 @@ class Replicate:
         """How many of all classes."""
         return sum(self.counts.values())
 
+    @property
+    def by_stage(self) -> Counter[str | None]:
+        """How many of each stage, whatever their state."""
+        return self._pooled(lambda stage, _: stage)
+
+    @property
+    def by_state(self) -> Counter[str | None]:
+        """How many of each state, whatever their stage; None: nothing was said of them."""
+        return self._pooled(lambda _, state: state)
+
+    def _pooled(self, part: Callable[[str, str | None], str | None]) -> Counter[str | None]:
+        total: Counter[str | None] = Counter()
+        for tally_class, count in self.counts.items():
+            total[part(*stage_and_state(tally_class))] += count
+        return total
+
 
 def replicates(sample: Sample) -> tuple[tuple[Replicate, ...], tuple[str, ...]]:
     """Return the fillings that were looked at, and what is missing of others, in words."""
@@ -34,5 +52,5 @@ def replicates(sample: Sample) -> tuple[tuple[Replicate, ...], tuple[str, ...]]:
             missing.append(str(error))
             continue
         if volume_ml > 0:
-            found.append(Replicate(number, filling.count_by_stage(sample.edges), volume_ml))
+            found.append(Replicate(number, filling.count_by_class(sample.edges), volume_ml))
     return tuple(found), tuple(dict.fromkeys(missing))

@@ -75,6 +75,13 @@ def test_each_rule_has_its_own_count(field: PictureField) -> None:
     assert {rule: field.counted(rule) for rule in EdgeRule} == fresh
 
 
+def test_classes_of_a_picture_are_stages_with_their_states() -> None:
+    """As they would be tallied."""
+    field = picture(mark(1), replace(mark(2), state="dead"), replace(mark(3), state="dead"))
+    assert field.count_by_class(EdgeRule.TOP_LEFT) == {"d-hinge": 1, "d-hinge, dead": 2}
+    assert field.count_by_stage(EdgeRule.TOP_LEFT) == {"d-hinge": 3}
+
+
 SQUARES = st.lists(st.dictionaries(STAGES, st.integers(0, 50)), min_size=1, max_size=6)
 
 
@@ -86,6 +93,7 @@ def test_only_squares_that_are_done_count(squares: list[dict[str, int]], finishe
     assert field.area_mm2 == 0.25 * len(done)
     total = sum(sum(square.values()) for square in done)
     assert sum(field.count_by_stage(EdgeRule.TOP_LEFT).values()) == total
+    assert field.count_by_class(EdgeRule.TOP_LEFT) == field.count_by_stage(EdgeRule.TOP_LEFT)
     assert field.count_by_stage(EdgeRule.BOTTOM_RIGHT) == field.count_by_stage(EdgeRule.TOP_LEFT)
 
 

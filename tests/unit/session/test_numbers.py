@@ -36,3 +36,13 @@ def test_a_number_is_computed_once_a_state(session: Session) -> None:
     session.set_vessel_ml(10_000.0)
     assert session.estimate is not first
     assert session.estimate.vessel_ml == pytest.approx(10_000.0)
+
+
+def test_the_dead_are_told_apart_when_somebody_said_so(session: Session) -> None:
+    """No states until one is set; then live and dead have limits of their own."""
+    (field_id,) = session.add_picture_fields([picture(mark(1), mark(2))])
+    before = session.states
+    assert before == ()
+    session.set_state(field_id, [1], "dead")
+    assert [(entry.state, entry.counted) for entry in session.states] == [(None, 1), ("dead", 1)]
+    assert any("dead; the total includes them" in said for said in session.estimate.warnings)

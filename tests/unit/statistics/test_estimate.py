@@ -15,6 +15,7 @@ from counter.statistics.estimate import (
     POISSON_EXACT,
     QUASI_POISSON,
     by_stage,
+    by_state,
     estimate,
     estimate_counts,
 )
@@ -180,15 +181,46 @@ def test_stages_come_in_growing_order_with_limits_of_their_own() -> None:
     field = picture(
         *[mark(number, stage="umbo") for number in range(1, 4)],
         *[mark(number, stage="d-hinge") for number in range(4, 11)],
-        mark(11, stage="d-hinge dead"),
+        mark(11, stage="spat"),
     )
     whole = Sample(LARVAE, CHAMBER, vessel_ml=1000.0, fillings=(Filling(1, (field,)),))
     stages = by_stage(whole)
-    assert [entry.stage for entry in stages] == ["d-hinge", "umbo", "d-hinge dead"]
+    assert [entry.stage for entry in stages] == ["d-hinge", "umbo", "spat"]
     assert [entry.counted for entry in stages] == [7, 3, 1]
     assert sum(entry.total or 0 for entry in stages) == pytest.approx(estimate(whole).total)
     assert all((e.low or 0) < (e.total or 0) < (e.high or 0) for e in stages)
     assert sum(entry.share or 0 for entry in stages) == pytest.approx(1)
+
+
+def test_the_dead_count_in_their_stage_and_are_told_apart_by_state() -> None:
+    """On pictures and in a tally alike; the total includes them, and says so."""
+    dead = [replace(mark(number), state="dead") for number in range(1, 4)]
+    live = replace(mark(4, stage="umbo"), state="live")
+    pictures = picture(*dead, live, *[mark(number) for number in range(5, 11)])
+    squares = (TalliedSquare({"d-hinge, dead": 3, "d-hinge": 6, "umbo, live": 1}),)
+    tally = TallyField(1, "whole picture", pictures.area_mm2, squares, finished=True)
+    for field in (pictures, tally):
+        whole = Sample(LARVAE, CHAMBER, vessel_ml=1000.0, fillings=(Filling(1, (field,)),))
+        assert [(entry.stage, entry.counted) for entry in by_stage(whole)] == [
+            ("d-hinge", 9),
+            ("umbo", 1),
+        ]
+        states = by_state(whole)
+        assert [(entry.state, entry.counted) for entry in states] == [
+            (None, 6),
+            ("dead", 3),
+            ("live", 1),
+        ]
+        assert states[1].share == 0.3
+        assert states[1].as_json()["state"] == "dead"
+        assert estimate(whole).counted == 10
+        assert "3 of the 10 counted are dead; the total includes them." in estimate(whole).warnings
+
+
+def test_without_states_there_is_nothing_to_tell_apart() -> None:
+    """Nothing was said of any: no table of states, no note."""
+    assert by_state(sample(12)) == ()
+    assert estimate(sample(12)).warnings == ()
 
 
 def test_absent_stages_are_shown_when_asked_for() -> None:
