@@ -123,6 +123,13 @@ ACTIONS: tuple[ActionRow, ...] = (
       for digit in range(1, 9)),
 )  # fmt: skip
 
+PICTURE_ACTIONS = tuple(
+    row.name
+    for row in ACTIONS
+    if row.where == ON_PICTURE and row.menu == "Correct" and row.name != "let-go"
+)
+"""What can only be done while a picture is shown."""
+
 MENUS = ("Sample", "Correct", "View", "Help")
 
 

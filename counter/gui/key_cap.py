@@ -44,9 +44,11 @@ class KeyCap(QAbstractButton):
         painter.setBrush(ground)
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(2, 2, -2, -2), 9, 9)
         painter.setPen(ink)
-        self._write(painter, 0.06, 0.30, 0.22, f"{self.key}  {self.digit}".strip(), True)
-        self._write(painter, 0.34, 0.36, 0.34, str(self._count), True)
-        self._write(painter, 0.72, 0.20, 0.13, self._low_words(), False)
+        self._write(painter, 0.05, 0.24, 0.20, self.key or self.digit, True)
+        self._write(painter, 0.28, 0.42, 0.38, str(self._count), True)
+        self._write(painter, 0.70, 0.16, 0.13, self._low_words(), False)
+        if self.key:
+            self._write(painter, 0.85, 0.11, 0.09, f"or {self.digit}", False)
 
     def _low_words(self) -> str:
         return f"{self.words} · {self._dead} dead" if self._dead else self.words

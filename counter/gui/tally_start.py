@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from counter.domain.chamber import Square
@@ -108,6 +109,14 @@ class TallyStart(QWidget):
         self.new_filling.setChecked(False)
         self.started.emit(field_id)
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.left.emit()
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.begin()
+        else:
+            super().keyPressEvent(event)
+
     def focus_first(self) -> None:
-        """Put the keyboard where the answer is most often: on the start button."""
-        self.start.setFocus()
+        """Put the keyboard on the choice of the square: Up and Down change it, Enter starts."""
+        self.squares.setFocus()

@@ -24,7 +24,7 @@ def total_words(estimate: Estimate) -> tuple[str, str, str]:
         return big, f"{limits}  ·  {sure}", f"in {volume_for_people(estimate.vessel_ml)}"
     density = density_words(estimate)
     if density is None:
-        return "–", "nothing has been looked through yet", ""
+        return "–", "", ""
     return density[0], f"{density[1]}  ·  {sure}", "per mL of the vessel"
 
 
@@ -96,9 +96,10 @@ class TotalPanel(QFrame):
         big, limits, where = total_words(estimate)
         self.big.setText(big)
         self.limits.setText(limits)
+        self.limits.setVisible(bool(limits))
         self.where.setText(where)
         self.where.setVisible(bool(where))
         self.basis.setText(basis_words(self._bench.sample, estimate))
         self.warnings.setText("\n".join(f"⚠ {warning}" for warning in estimate.warnings))
         self.warnings.setVisible(bool(estimate.warnings))
-        self.setAccessibleDescription(f"{big} {where}, {limits}")
+        self.setAccessibleDescription(" ".join(filter(None, (big, where, limits))))

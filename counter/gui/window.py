@@ -13,7 +13,7 @@ from counter.domain.chamber import Chamber
 from counter.domain.scale import Lens
 from counter.domain.species import Species
 from counter.errors import CounterError
-from counter.gui.actions import build_actions, fill_menus
+from counter.gui.actions import PICTURE_ACTIONS, build_actions, fill_menus
 from counter.gui.bench import Bench
 from counter.gui.bug_dialog import BugDialog
 from counter.gui.canvas import Canvas
@@ -162,6 +162,8 @@ class Window(QMainWindow):
         actions["redo"].setEnabled(session.can_redo)
         actions["reviewed"].setChecked(picture is not None and picture.reviewed)
         actions["stop-counting"].setEnabled(self.queue.is_busy)
+        for name in PICTURE_ACTIONS:
+            actions[name].setEnabled(picture is not None)
         self.setWindowTitle(f"{self.bench.sample.name} – Hingeline")
 
     def _show_tool(self, tool: Tool) -> None:

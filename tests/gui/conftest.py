@@ -9,15 +9,22 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QMessageLogContext, QtMsgType, qInstallMessageHandler
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from counter.domain.catalogue import species_list
+from counter.domain.field import PictureField
+from counter.domain.progress import Silent
+from counter.domain.scale import Scale
+from counter.domain.species import TargetKind, target_of
 from counter.gui import app
+from counter.gui.counting_queue import count_page
 from counter.gui.window import Window
-from tests.gui.hands import PLACES, count, draw_slide
+from tests.gui.hands import PLACES, UM_PER_PX, draw_slide, settle
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-_HARMLESS = ("This plugin does not support propagateSizeHints",)
+_HARMLESS = ("This plugin does not support",)
 
 
 @pytest.fixture(autouse=True)
@@ -79,8 +86,25 @@ def window(open_window: Callable[[], Window]) -> Window:
     return open_window()
 
 
+@pytest.fixture(scope="session")
+def counted_once(
+    tmp_path_factory: pytest.TempPathFactory, qapp: QApplication
+) -> tuple[Path, PictureField]:
+    """A slide with five larvae in a folder that outlives the tests, counted once for all."""
+    del qapp
+    file = draw_slide(tmp_path_factory.mktemp("slides") / "slide-01.png", PLACES)
+    target = target_of(species_list()["eastern-oyster"], TargetKind.LARVAE)
+    scale = Scale(UM_PER_PX, "given")
+    outcome = count_page((str(file), 0), target, scale, Silent())
+    assert outcome.field is not None
+    assert len(outcome.field.marks) == len(PLACES)
+    return file, outcome.field
+
+
 @pytest.fixture
-def counted(window: Window, slide: Path, qtbot: QtBot) -> Window:
-    """The window with the slide counted at the scale typed into the panel."""
-    count(window, qtbot, slide)
+def counted(window: Window, counted_once: tuple[Path, PictureField], qtbot: QtBot) -> Window:
+    """The window with the slide counted and shown."""
+    (field_id,) = window.bench.session.add_picture_fields([counted_once[1]])
+    window.bench.show(field_id)
+    settle(window, qtbot)
     return window
