@@ -76,6 +76,27 @@ def test_a_bad_volume_names_the_field_and_the_remedy(text: str, remedy: str) -> 
     assert remedy in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("text", "volumes_ml"),
+    [
+        ("0.25 mL", (0.25,)),
+        ("0,25 mL, 0,3 mL", (0.25, 0.3)),
+        ("250 µL;0.3 mL,1 cm³", (0.25, 0.3, 1.0)),
+        ("1 m3, 2 m3", (1e6, 2e6)),
+    ],
+)
+def test_several_volumes_each_have_their_unit(text: str, volumes_ml: tuple[float, ...]) -> None:
+    """The comma after a unit separates, the one in a number is decimal."""
+    assert units.parse_volumes_ml(text) == pytest.approx(volumes_ml)
+
+
+@pytest.mark.parametrize("text", ["", "0.25, 0.3 mL", "0.25 mL,", "0.25 mL, x"])
+def test_a_volume_missing_among_several_is_refused(text: str) -> None:
+    """Each needs its number and its unit."""
+    with pytest.raises(UsageError, match="volume counted"):
+        units.parse_volumes_ml(text, "volume counted")
+
+
 @given(st.floats(1e-6, 1e9))
 def test_a_volume_written_for_people_is_read_back(ml: float) -> None:
     """What is shown can be typed in again, to six digits."""
