@@ -21,6 +21,7 @@ from counter.imaging.draw.settings import (
     SceneSettings,
 )
 from counter.imaging.draw.truth import Scene, TruthObject, as_json
+from counter.imaging.draw.vary import varied_settings
 
 __all__ = [
     "EGGS",
@@ -41,4 +42,5 @@ __all__ = [
     "draw_micrometer",
     "draw_rulings",
     "draw_scene",
+    "varied_settings",
 ]

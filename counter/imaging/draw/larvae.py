@@ -39,10 +39,10 @@ def d_hinge(grid: Grid, shape: Shape) -> Body:
     body = Body.clear(grid)
     half = shape.feret_um[0] / 2
     _valves(grid, shape, body, rim=1.0)
-    _soft_parts(grid, shape, body, strength=0.22)
+    _soft_parts(grid, shape, body, strength=grid.rng.uniform(0.12, 0.40))
     side = grid.rng.choice([-1.0, 1.0])
     inside = grid.inside(shape)
-    fullness = grid.rng.uniform(0.25, 0.85)
+    fullness = grid.rng.uniform(0.20, 1.0)
     for lobe in (-1.0, 1.0):
         gut = grid.blob(
             lobe * 0.24 * half + 0.05 * side * half,
@@ -64,8 +64,9 @@ def umbo(grid: Grid, shape: Shape) -> Body:
     body = Body.clear(grid)
     _valves(grid, shape, body, rim=1.1)
     _growth_lines(grid, shape, body)
-    _soft_parts(grid, shape, body, strength=0.30)
-    _gland(grid, shape, body, strength=grid.rng.uniform(0.55, 1.05))
+    fed = grid.rng.uniform(0.5, 1.5)
+    _soft_parts(grid, shape, body, strength=0.18 + 0.20 * fed)
+    _gland(grid, shape, body, strength=0.85 * fed)
     _umbones(grid, shape, body)
     return body
 
@@ -140,6 +141,7 @@ def _valves(grid: Grid, shape: Shape, body: Body, rim: float) -> None:
     inner = grid.band(distance, -2.9 * wide, 0.8 * wide)
     body.stain(rim * 0.95 * edge, SHELL)
     body.stain(-0.07 * inner * inside, SHELL)
+    body.stain(0.16 * rim * grid.band(distance, -1.9 * wide, 0.28 * wide) * inside, SHELL)
     body.stain(inside * (0.05 + 0.16 * (1 - dome) ** 2), TISSUE)
     body.phase += inside * (3.2 * dome + 0.05 * grid.noise(3.0)) + 1.0 * edge
 

@@ -1,0 +1,146 @@
+"""Larvae, eggs and litter look like what they are, where a number can tell."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from counter.imaging.draw import Camera, Group, Kind, Light, SceneSettings, TruthObject, draw_scene
+
+SHARP = SceneSettings(
+    width_px=420,
+    height_px=400,
+    um_per_px=1.0,
+    light=Light(colour=(0.8, 0.8, 0.8), uneven=0.0, vignette=0.0),
+    camera=Camera(blur_px=0.4, shot_noise=0.0, read_noise=0.0),
+    defocus_um=0.0,
+    keep_inside=True,
+)
+Picture = NDArray[np.float64]
+
+
+def portrait(
+    kind: Kind, length_um: float, um_per_px: float, seed: int = 4
+) -> tuple[Picture, Picture, TruthObject]:
+    """A picture of one object, how far (share of its outline) each pixel is out, and its truth."""
+    settings = replace(
+        SHARP, um_per_px=um_per_px, population=(Group(kind, 1, (length_um, length_um)),)
+    )
+    scene = draw_scene(settings, seed)
+    (truth,) = scene.truth
+    y, x = np.mgrid[: settings.height_px, : settings.width_px]
+    outline = np.array(truth.outline_px) - (truth.x_px, truth.y_px)
+    angle = np.arctan2(y - truth.y_px, x - truth.x_px)
+    own = np.arctan2(outline[:, 1], outline[:, 0])
+    order = np.argsort(own)
+    radius = np.interp(angle, own[order], np.hypot(*outline.T)[order], period=2 * np.pi)
+    reach = np.hypot(x - truth.x_px, y - truth.y_px) / radius
+    return scene.pixels.astype(float), reach, truth
+
+
+@pytest.mark.parametrize(
+    ("kind", "length_um", "um_per_px"),
+    [(Kind.D_HINGE, 70.0, 0.4), (Kind.UMBO, 180.0, 0.8)],
+)
+def test_a_shell_has_a_dark_rim_and_a_clear_margin(
+    kind: Kind, length_um: float, um_per_px: float
+) -> None:
+    """The rim is darker than the slide and than what lies just within it."""
+    picture, reach, _ = portrait(kind, length_um, um_per_px)
+    grey = picture.mean(axis=2)
+    rim = grey[(reach > 0.95) & (reach < 1.0)].mean()
+    within = np.median(grey[(reach > 0.78) & (reach < 0.86)])
+    assert rim < within - 20
+    assert rim < np.median(grey) - 50
+    assert within > np.median(grey) - 75
+
+
+def test_a_larva_on_its_edge_is_dark_rimmed_and_darker_than_one_that_lies_flat() -> None:
+    """Both valves are seen steeply: a strong rim, and more light taken all over."""
+    means = []
+    for kind in (Kind.ON_SIDE, Kind.D_HINGE):
+        picture, reach, _ = portrait(kind, 70.0, 0.4)
+        grey = picture.mean(axis=2)
+        means.append(grey[reach < 1.0].mean())
+        assert grey[(reach > 0.95) & (reach < 1.0)].mean() < np.median(grey) - 50
+    assert means[0] < means[1]
+
+
+def test_the_gut_is_golden_brown() -> None:
+    """In the darkest part of the inside, blue is missing most and red least."""
+    picture, reach, _ = portrait(Kind.UMBO, 180.0, 0.8)
+    inside = picture[reach < 0.7]
+    dark = inside[inside.mean(axis=1) < np.percentile(inside.mean(axis=1), 15)]
+    red, green, blue = dark.mean(axis=0)
+    assert red > green > blue + 12
+
+
+def test_an_eyed_larva_has_one_black_eye_spot() -> None:
+    """A spot of 8 to 20 µm is nearly black in all colours; an umbo larva has none."""
+    picture, reach, _ = portrait(Kind.EYED, 285.0, 1.0)
+    black = (picture.max(axis=2) < 26) & (reach < 0.8)
+    across_um = 2 * np.sqrt(black.sum() / np.pi)
+    assert 8 < across_um < 20
+    rows, columns = np.nonzero(black)
+    assert max(np.ptp(rows), np.ptp(columns)) < 24
+    umbo, reach, _ = portrait(Kind.UMBO, 220.0, 0.8)
+    assert not ((umbo.max(axis=2) < 26) & (reach < 0.8)).any()
+
+
+def test_a_pediveliger_has_its_foot_outside_the_outline() -> None:
+    """Beyond the shell there is something on one side; an eyed larva has nothing there."""
+    shown = []
+    for kind in (Kind.PEDIVELIGER, Kind.EYED):
+        picture, reach, _ = portrait(kind, 305.0, 1.1)
+        grey = picture.mean(axis=2)
+        shown.append(int(((reach > 1.08) & (grey < np.median(grey) - 10)).sum()))
+    assert shown[0] > 150
+    assert shown[1] < 10
+
+
+def test_an_empty_shell_is_clear_inside() -> None:
+    """No gut: the inside is hardly tinted and much brighter than a living larva's."""
+    empty, reach, _ = portrait(Kind.EMPTY_SHELL, 75.0, 0.4)
+    alive, alive_reach, _ = portrait(Kind.D_HINGE, 75.0, 0.4)
+    tint = empty[reach < 0.4].mean(axis=0)
+    assert np.ptp(tint) < 18
+    assert tint.mean() > alive[alive_reach < 0.4].mean() + 15
+
+
+def test_an_egg_is_dark_and_granular_all_over() -> None:
+    """An egg's inside is much darker than the slide, and rough."""
+    picture, reach, _ = portrait(Kind.POLAR_BODY, 50.0, 0.3)
+    grey = picture.mean(axis=2)
+    inside = grey[reach < 0.8]
+    assert inside.mean() < np.median(grey) - 50
+    assert inside.std() > 12
+
+
+def test_a_polar_body_sits_on_the_egg() -> None:
+    """A small thing lies just outside a fertilised egg, none outside an unfertilised one."""
+    shown = []
+    for kind in (Kind.POLAR_BODY, Kind.EGG):
+        picture, reach, _ = portrait(kind, 50.0, 0.3)
+        grey = picture.mean(axis=2)
+        shown.append(int(((reach > 1.05) & (grey < np.median(grey) - 12)).sum()))
+    assert shown[0] > 40
+    assert shown[1] < 10
+
+
+def test_a_bubble_is_a_black_ring_around_a_bright_middle() -> None:
+    """Black towards the edge, as bright as the slide in the middle."""
+    picture, reach, _ = portrait(Kind.BUBBLE, 150.0, 0.8)
+    grey = picture.mean(axis=2)
+    assert grey[(reach > 0.76) & (reach < 0.84)].mean() < 60
+    assert grey[reach < 0.3].mean() > np.median(grey) - 10
+
+
+def test_an_alga_is_green_or_ochre() -> None:
+    """Never grey: one colour is missing more than another."""
+    for seed in range(4):
+        picture, reach, _ = portrait(Kind.ALGA, 12.0, 0.15, seed)
+        tint = picture[reach < 0.6].mean(axis=0)
+        assert np.ptp(tint) > 20
