@@ -8,7 +8,11 @@ from a newer one and is refused with a sentence, never guessed at.
 from __future__ import annotations
 
 import json
+import math
+import struct
+from binascii import a2b_base64, b2a_base64
 from collections.abc import Callable, Mapping
+from itertools import chain
 from typing import Any
 
 import cattrs
@@ -57,6 +61,7 @@ KINDS: Mapping[str, type[Event]] = {
 OLD_KINDS: Mapping[str, Callable[[Any], Event]] = {}
 """Readers of bodies that older programs wrote, by kind."""
 
+_POINT = struct.Struct("<dd")
 _KIND_OF = {made: kind for kind, made in KINDS.items()}
 
 
@@ -110,7 +115,7 @@ def _converter() -> cattrs.Converter:
         make_dict_unstructure_fn(
             Mark,
             converter,
-            outline_px=override(unstruct_hook=list),
+            outline_px=override(unstruct_hook=_packed),
             flags=override(unstruct_hook=sorted),
         ),
     )
@@ -129,8 +134,25 @@ def _converter() -> cattrs.Converter:
     return converter
 
 
+def _packed(outline: tuple[Point, ...]) -> str:
+    """Outlines are most of a record: x, y, x, y … as little-endian doubles, in base64.
+
+    Exact like JSON's decimals, half as long and many times as fast.
+    """
+    flat = list(chain.from_iterable(outline))
+    if not all(map(math.isfinite, flat)):
+        raise ValueError("an outline holds a number that is not finite")
+    return b2a_base64(struct.pack(f"<{len(flat)}d", *flat), newline=False).decode("ascii")
+
+
 def _outline(raw: Any, _: object) -> tuple[Point, ...]:
-    return tuple((float(x), float(y)) for x, y in raw)
+    """Read a packed outline, or a plain list of pairs."""
+    if not isinstance(raw, str):
+        return tuple((float(x), float(y)) for x, y in raw)
+    packed = a2b_base64(raw, strict_mode=True)
+    if len(packed) % _POINT.size:
+        raise ValueError("an outline ends in the middle of a point")
+    return tuple(_POINT.iter_unpack(packed))
 
 
 def _flags(raw: Any, _: object) -> frozenset[str]:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import base64
+import json
+import struct
+from dataclasses import replace
 from typing import get_args
 
 import pytest
@@ -45,6 +49,30 @@ def test_a_counted_picture_comes_back_with_all_its_marks() -> None:
     assert list(again.field.marks) == [9, 4]
 
 
+def test_an_outline_is_packed_to_the_last_bit_and_read_in_plain_json_too() -> None:
+    """Outlines are most of a record."""
+    outline = ((0.1, 1 / 3), (1e-300, -0.0), (2592.0, 1e17))
+    event = events.MarksAdded(1, (replace(mark(1), outline_px=outline),))
+    kind, body = encode(event)
+    assert decode(kind, body) == event
+    fields = json.loads(body)
+    packed = fields["marks"][0]["outline_px"]
+    assert struct.unpack("<6d", base64.b64decode(packed)) == (
+        0.1,
+        1 / 3,
+        1e-300,
+        -0.0,
+        2592.0,
+        1e17,
+    )
+    fields["marks"][0]["outline_px"] = [list(point) for point in outline]
+    assert decode(kind, json.dumps(fields)) == event
+    for damaged in (packed[:-4], packed + "!", packed[:-8] + packed[-4:]):
+        fields["marks"][0]["outline_px"] = damaged
+        with pytest.raises(CounterError, match="damaged"):
+            decode(kind, json.dumps(fields))
+
+
 def test_a_kind_of_a_newer_program_is_refused_with_a_sentence() -> None:
     """An unknown kind, or a known one with a later version, is never guessed at."""
     for kind in ("larva-weighed/1", "marks-added/2"):
@@ -86,6 +114,8 @@ def test_a_number_that_json_cannot_hold_is_a_bug() -> None:
     """NaN would be written as something no other program reads."""
     with pytest.raises(ValueError, match="not JSON compliant"):
         encode(events.VesselSet(float("nan")))
+    with pytest.raises(ValueError, match="not finite"):
+        encode(events.MarksAdded(1, (mark(1, x_px=float("inf")),)))
 
 
 def test_an_old_kind_is_read_by_its_own_reader(monkeypatch: pytest.MonkeyPatch) -> None:
