@@ -17,31 +17,83 @@ Floats = NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True)
+class Relief:
+    """How much every place stands out: ``strength`` (h, w) is the smoothed size of its contrast.
+
+    Places over ``low`` belong to a region, and a region needs a place over ``high`` (hysteresis;
+    Canny 1986, IEEE PAMI 8:679-698). ``bands`` is 255 on the chamber's rulings.
+    """
+
+    strength: Floats
+    low: float
+    high: float
+    bands: Bytes
+
+
+@dataclass(frozen=True, slots=True)
 class Blob:
-    """A region in its own box: ``mask`` is 255 inside; its pixel (0, 0) is (left, top)."""
+    """A region in its own box: ``mask`` is 255 inside; its pixel (0, 0) is (left, top).
+
+    The mask has a margin of 2 pixels, which may lie off the picture.
+    """
 
     left: int
     top: int
     mask: Bytes
 
 
-def blobs(ruled: Ruled, seen: Bytes, sizes: Sizes) -> Iterator[Blob]:
-    """Yield the regions that stand out and are large enough to hold a body.
+def relief(ruled: Ruled, seen: Bytes) -> Relief:
+    """Return how much everything stands out, with limits from the noise and the strongest."""
+    soft = np.asarray(cv2.GaussianBlur(ruled.flat.contrast, (0, 0), 0.8), np.float32)
+    strength = np.abs(soft)
+    low, high = limits(strength, ruled.flat.noise, seen)
+    return Relief(strength, low, high, ruled.bands)
 
-    A region stands out where the contrast passes a low limit and somewhere in it a high one
-    (hysteresis; Canny 1986, IEEE PAMI 8:679-698), both from the noise of the water and from the
-    contrast of what is strongest on the picture.
-    """
-    flat = ruled.flat
-    strength = np.abs(np.asarray(cv2.GaussianBlur(flat.contrast, (0, 0), 0.8), np.float32))
-    low, high = limits(strength, flat.noise, seen)
-    standing = np.where(strength > low, seen, 0).astype(np.uint8)
-    reach = max(1, round(0.05 * sizes.low_px))
-    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
-    standing = np.asarray(cv2.morphologyEx(standing, cv2.MORPH_CLOSE, kernel), np.uint8) & seen
+
+def limits(strength: Floats, noise: float, seen: Bytes) -> tuple[float, float]:
+    """Return the low and the high limit of what stands out."""
+    values = strength[::2, ::2][seen[::2, ::2] > 0]
+    floor = 3.5 * noise
+    strong = values[values > 2 * floor]
+    typical = float(np.percentile(strong, 80)) if len(strong) > 50 else 0.0
+    low = max(floor, 0.06 * typical)
+    return low, max(2 * floor, 1.6 * low)
+
+
+def blobs(land: Relief, ruled: Ruled, seen: Bytes, sizes: Sizes) -> Iterator[Blob]:
+    """Yield the regions that stand out and are large enough to hold a body."""
+    standing = np.where(land.strength > land.low, seen, 0).astype(np.uint8)
+    standing = _closed(standing, sizes) & seen
     if ruled.lines:
         widest = max(line.high - line.low for line in ruled.lines)
         standing = bridged(standing, ruled.bands, round(1.3 * widest) | 1)
+    yield from _regions(standing, land.strength, land.high, sizes, 0, 0)
+
+
+def tighter(blob: Blob, land: Relief, times: float, sizes: Sizes) -> list[Blob]:
+    """Return what of a blob stands out at ``times`` the low limit."""
+    height, width = land.strength.shape
+    inner = blob.mask[2:-2, 2:-2]
+    left, top = blob.left + 2, blob.top + 2
+    box = (slice(top, top + inner.shape[0]), slice(left, left + inner.shape[1]))
+    assert top + inner.shape[0] <= height, "a blob lies on the picture"
+    assert left + inner.shape[1] <= width, "a blob lies on the picture"
+    strength = land.strength[box]
+    over = (strength > times * land.low) | (land.bands[box] > 0)
+    standing = _closed(np.where(over, inner, 0).astype(np.uint8), sizes)
+    high = max(land.high, 1.3 * times * land.low)
+    return list(_regions(standing, strength, high, sizes, left, top))
+
+
+def _closed(standing: Bytes, sizes: Sizes) -> Bytes:
+    reach = max(1, round(0.05 * sizes.low_px))
+    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
+    return np.asarray(cv2.morphologyEx(standing, cv2.MORPH_CLOSE, kernel), np.uint8)
+
+
+def _regions(
+    standing: Bytes, strength: Floats, high: float, sizes: Sizes, left: int, top: int
+) -> Iterator[Blob]:
     _, labels, stats, _ = cv2.connectedComponentsWithStats(standing, connectivity=4)
     sides = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT])
     for label in np.flatnonzero(sides >= 0.55 * sizes.low_px):
@@ -53,17 +105,7 @@ def blobs(ruled: Ruled, seen: Bytes, sizes: Sizes) -> Iterator[Blob]:
             continue
         mask = np.zeros((h + 4, w + 4), np.uint8)
         mask[2:-2, 2:-2][region] = 255
-        yield Blob(x - 2, y - 2, filled(mask, sizes))
-
-
-def limits(strength: Floats, noise: float, seen: Bytes) -> tuple[float, float]:
-    """Return the low and the high limit of what stands out."""
-    values = strength[::2, ::2][seen[::2, ::2] > 0]
-    floor = 3.5 * noise
-    strong = values[values > 2 * floor]
-    typical = float(np.percentile(strong, 80)) if len(strong) > 50 else 0.0
-    low = max(floor, 0.12 * typical)
-    return low, max(2 * floor, 1.6 * low)
+        yield Blob(left + x - 2, top + y - 2, filled(mask, sizes))
 
 
 def filled(mask: Bytes, sizes: Sizes) -> Bytes:
@@ -73,7 +115,7 @@ def filled(mask: Bytes, sizes: Sizes) -> Bytes:
     bodies has a border that bulges inwards.
     """
     contours, tree = cv2.findContours(mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
-    if tree is None:
+    if tree is None or len(contours) < 2:
         return mask
     out = mask.copy()
     wall = None
@@ -82,16 +124,15 @@ def filled(mask: Bytes, sizes: Sizes) -> Bytes:
             continue
         hole = np.asarray(contour, np.int32).reshape(-1, 2)
         shape = shape_of(hole) if len(hole) >= 6 else None
-        if shape is None or shape.length_px < 0.3 * sizes.low_px:
+        if shape is None or shape.length_px < 0.25 * sizes.low_px:
             cv2.drawContours(out, [contour], -1, 255, -1)
             continue
         if shape.length_px > sizes.high_px:
             continue
         if wall is None:
             wall = np.asarray(cv2.distanceTransform(mask, cv2.DIST_L2, 3), np.float32)
-        if shape.solidity > 0.86 and (
-            shape.solidity > 0.93 or _thin_wall(wall, hole, shape.length_px)
-        ):
+        thin = shape.solidity > 0.93 or _thin_wall(wall, hole, shape.length_px)
+        if shape.solidity > 0.86 and thin:
             cv2.drawContours(out, [contour], -1, 255, -1)
     return out
 

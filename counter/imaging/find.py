@@ -11,16 +11,17 @@ from counter.domain import flags
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target
-from counter.imaging.blobs import blobs
-from counter.imaging.judge import Look, look
+from counter.imaging.blobs import relief
+from counter.imaging.bodies import Body, bodies
+from counter.imaging.bridge import bridged_outline
+from counter.imaging.judge import Traits, score, traits
 from counter.imaging.light import Flat, Reduced, factor_for, flatten, reduced
 from counter.imaging.lines import Ruled, without_rulings
 from counter.imaging.measure import Measures, measure
 from counter.imaging.outline import POINTS, Refined, refine
 from counter.imaging.photo import Photo
 from counter.imaging.rays import evenly, sample
-from counter.imaging.shape import Shape, Sizes, contour_of, roundness, shape_of
-from counter.imaging.split import split
+from counter.imaging.shape import Sizes
 from counter.imaging.view import View, view_of
 
 Floats = NDArray[np.float64]
@@ -39,15 +40,6 @@ class Scene:
     flat: Flat
     ruled: Ruled
     sizes: Sizes
-
-
-@dataclass(frozen=True, slots=True)
-class Body:
-    """A candidate: rough contour in working pixels, its shape, how it came about."""
-
-    contour: NDArray[np.int32]
-    shape: Shape
-    flags: frozenset[str]
 
 
 def prepare(photo: Photo, target: Target, progress: Progress) -> Scene:
@@ -81,36 +73,20 @@ def find(photo: Photo, target: Target, progress: Progress) -> list[Mark]:
 def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
     """Find the bodies of ``target`` on a prepared scene."""
     progress.report(0.4, "looking for bodies")
-    bodies = _bodies(scene)
+    land = relief(scene.ruled, scene.view.mask)
+    candidates = bodies(land, scene.ruled, scene.view.mask, scene.sizes)
     progress.report(0.6, "following outlines")
     refined = refine(
-        [body.contour.astype(np.float64) for body in bodies],
-        [_free(body.contour, scene) for body in bodies],
+        [body.contour.astype(np.float64) for body in candidates],
+        [_free(body.contour, scene) & ~body.hidden for body in candidates],
         scene.photo.pixels,
         scene.copy,
         scene.flat,
     )
     progress.report(0.85, "judging")
-    marks = _marks(bodies, refined, scene, target)
+    marks = _marks(candidates, refined, scene, target)
     progress.report(1.0, "done")
     return marks
-
-
-def _bodies(scene: Scene) -> list[Body]:
-    found = []
-    for blob in blobs(scene.ruled, scene.view.mask, scene.sizes):
-        parts = split(blob.mask, scene.sizes)
-        for part in parts:
-            contour = contour_of(part.mask)
-            shape = shape_of(contour) if contour is not None else None
-            if contour is None or shape is None or shape.length_px < 0.6 * scene.sizes.low_px:
-                continue
-            noted = {flags.SPLIT.key} if len(parts) > 1 else set()
-            if shape.length_px > 1.1 * scene.sizes.high_px:
-                noted.add(flags.CLUMP.key)
-            place = np.array([blob.left, blob.top], np.int32)
-            found.append(Body(contour + place, shape, frozenset(noted)))
-    return found
 
 
 def _free(contour: NDArray[np.int32], scene: Scene) -> NDArray[np.bool_]:
@@ -122,31 +98,31 @@ def _free(contour: NDArray[np.int32], scene: Scene) -> NDArray[np.bool_]:
     return np.asarray(inner & off_line)
 
 
-def _marks(bodies: list[Body], refined: Refined, scene: Scene, target: Target) -> list[Mark]:
-    if not bodies:
+def _marks(candidates: list[Body], refined: Refined, scene: Scene, target: Target) -> list[Mark]:
+    if not candidates:
         return []
     full_size = (scene.photo.width_px, scene.photo.height_px)
-    outlines = [_to_border(points, full_size, scene.copy.factor) for points in refined.outlines]
+    whole = [
+        bridged_outline(points, edge, body.hidden)
+        for points, edge, body in zip(refined.outlines, refined.edge, candidates, strict=True)
+    ]
+    outlines = [_to_border(points, full_size, scene.copy.factor) for points in whole]
     measured = [measure(points, scene.um_per_px) for points, _ in outlines]
-    centres = np.array([[each.x_px, each.y_px] for each in measured])
     shift = (scene.copy.factor - 1) / 2
-    seen = look(
-        (np.stack([points for points, _ in outlines]) - shift) / scene.copy.factor,
-        (centres - shift) / scene.copy.factor,
-        scene.flat,
-    )
+    inner = (np.stack([points for points, _ in outlines]) - shift) / scene.copy.factor
+    seen = traits(inner, refined, scene.flat, scene.view.mask)
     rows = []
-    for index, body in enumerate(bodies):
+    for index, body in enumerate(candidates):
         points, cut = outlines[index]
-        score = score_of(body, measured[index], cut, seen, index, scene, target)
-        if score < SURE_ENOUGH:
+        sure = judged(body, seen[index], cut, scene)
+        if sure < SURE_ENOUGH:
             continue
         noted = set(body.flags) | ({flags.CUT.key} if cut else set())
         if scene.ruled.lines and _on_ruling(points, scene):
             noted.add(flags.ON_RULING.key)
-        if score < DOUBTFUL_BELOW:
+        if sure < DOUBTFUL_BELOW:
             noted.add(flags.DOUBTFUL.key)
-        rows.append((points, measured[index], score, frozenset(noted)))
+        rows.append((points, measured[index], sure, frozenset(noted)))
     rows.sort(key=lambda row: (row[1].y_px, row[1].x_px))
     return [_mark(number, *row, target) for number, row in enumerate(rows, 1)]
 
@@ -190,18 +166,6 @@ def _to_border(points: Floats, full_size: tuple[int, int], factor: int) -> tuple
     return moved, cut
 
 
-def score_of(
-    body: Body, measures: Measures, cut: bool, seen: Look, index: int, scene: Scene, target: Target
-) -> float:
-    """Say from 0 to 1 how sure it is that a candidate is what is looked for."""
-    length = measures.length_um
-    if length > 1.15 * target.high_um or length < (0.5 if cut else 0.9) * target.low_um:
-        return 0.0
-    round_enough = roundness(body.shape)
-    clear = float(seen.rim[index]) / (6 * scene.flat.noise)
-    terms = (
-        4.0 * (round_enough - 0.4),
-        1.5 * (min(clear, 3.0) - 1.0),
-        4.0 * (float(seen.rim_share[index]) - 0.6),
-    )
-    return float(1 / (1 + np.exp(-sum(terms))))
+def judged(body: Body, seen: Traits, cut: bool, scene: Scene) -> float:
+    """The score of a candidate."""
+    return score(body.shape, seen, cut, scene.flat.noise, scene.sizes)

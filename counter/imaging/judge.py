@@ -1,59 +1,181 @@
-"""How sure it is that an outlined body is a larva or egg: named features, one open formula."""
+"""How sure it is that an outlined body is a larva or egg: named features, one open formula.
+
+The score is a logistic function of a start value less penalties, one for each way in which things
+that are no larvae differ: fibres are thin, debris is jagged and mottled, bubbles are round, empty
+and alike in all directions, a piece of something larger goes on outside its outline. Every penalty
+is 0 for an ordinary larva or egg, so that no single odd feature refuses it.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.light import Flat
+from counter.imaging.measure import feret_px
+from counter.imaging.outline import Refined
 from counter.imaging.rays import sample
+from counter.imaging.shape import Shape, Sizes, size_fit
 
 Floats = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
 
 RINGS = 20
 OUTERMOST = 1.25
+START = 4.0
+"""The logit of the score of a body that nothing speaks against."""
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
-    """What bodies look like inside their outlines; one value for each body.
+class Traits:
+    """What one outlined body looks like.
 
     Contrasts are those of :class:`~counter.imaging.light.Flat`. ``rim`` is the mean over the
     directions of the strongest contrast near the outline, ``rim_share`` the share of directions
-    that have at least a third of it, ``core`` the mean contrast of the inner half, ``texture`` the
-    spread inside that is not explained by the distance from the centre, ``symmetry`` the share of
-    the spread inside that is, ``outside`` the mean contrast just outside.
+    that have at least a third of it, ``core`` the mean contrast of the inner half, ``fill`` the
+    mean size of the contrast inside, ``texture`` the spread inside that is not explained by the
+    distance from the centre, ``symmetry`` the share of the spread inside that is. ``outside`` is
+    the mean contrast just outside, positive where it goes on like the rim. ``jagged`` is by how
+    much the outline is longer than its convex hull's, ``weakest`` the edge at the outline's weakest
+    tenth as a share of its median, ``softness`` the width of the edge in shares of the radius.
     """
 
-    rim: Floats
-    rim_share: Floats
-    core: Floats
-    texture: Floats
-    symmetry: Floats
-    outside: Floats
+    length_px: float
+    aspect: float
+    rim: float
+    rim_share: float
+    core: float
+    fill: float
+    texture: float
+    symmetry: float
+    outside: float
+    jagged: float
+    weakest: float
+    softness: float
 
 
-def look(outlines: Floats, centres: Floats, flat: Flat) -> Look:
-    """Look into outlines (objects, points, 2) given in working pixels."""
+def traits(outlines: Floats, refined: Refined, flat: Flat, seen: Bytes) -> list[Traits]:
+    """Look at outlines (objects, points, 2) given in working pixels.
+
+    What lies off the field (``seen`` is 0) or inside another outline is left out of all means.
+    """
+    if not len(outlines):
+        return []
+    centres = outlines.mean(axis=1)
     shares = np.linspace(0.05, OUTERMOST, RINGS)
     spokes = outlines[:, ::2] - centres[:, None, :]
     places = centres[:, None, None, :] + spokes[:, :, None, :] * shares[None, None, :, None]
-    seen = sample(flat.contrast, places[..., 0], places[..., 1]).astype(np.float64)
-    near = seen[..., (shares > 0.72) & (shares < 1.06)]
-    strongest = np.abs(near).max(axis=2)
-    rim = strongest.mean(axis=1)
-    inside = seen[..., shares < 0.92]
-    weight = shares[shares < 0.92]
-    ring = inside.mean(axis=1, keepdims=True)
-    total = ((inside - ring.mean(axis=2, keepdims=True)) ** 2 * weight).sum(axis=(1, 2))
-    rest = ((inside - ring) ** 2 * weight).sum(axis=(1, 2))
-    return Look(
-        rim=rim,
-        rim_share=(strongest > rim[:, None] / 3).mean(axis=1),
-        core=seen[..., shares < 0.5].mean(axis=(1, 2)),
-        texture=np.sqrt(rest / (weight.sum() * inside.shape[1])),
-        symmetry=1 - rest / np.maximum(total, 1e-12),
-        outside=seen[..., shares > 1.12].mean(axis=(1, 2)),
+    values = sample(flat.contrast, places[..., 0], places[..., 1]).astype(np.float64)
+    valid = _own(outlines, places, seen)
+    strongest = np.where(valid, np.abs(values), 0)[..., (shares > 0.72) & (shares < 1.06)].max(
+        axis=2
     )
+    has_rim = np.asarray(valid[..., (shares > 0.8) & (shares < 1.0)].any(axis=2))
+    rim = _mean(strongest, has_rim, (1,))
+    within = shares < 0.92
+    inside, held, weight = values[..., within], valid[..., within], shares[within]
+    ring = _mean(inside, held, (1,))[:, None, :]
+    middle = _mean(inside, held * weight, (1, 2))[:, None, None]
+    total = _mean((inside - middle) ** 2, held * weight, (1, 2))
+    rest = _mean((inside - ring) ** 2, held * weight, (1, 2))
+    median_edge = np.maximum(np.median(refined.edge, axis=1), 1e-9)
+    outer = shares > 1.12
+    columns = {
+        "rim": rim,
+        "rim_share": _mean(np.asarray(strongest > rim[:, None] / 3), has_rim, (1,)),
+        "core": _mean(values[..., shares < 0.5], valid[..., shares < 0.5], (1, 2)),
+        "fill": _mean(np.abs(inside), held * weight, (1, 2)),
+        "texture": np.sqrt(rest),
+        "symmetry": 1 - rest / np.maximum(total, 1e-12),
+        "outside": _mean(values[..., outer], valid[..., outer], (1, 2)) * refined.polarity,
+        "weakest": np.percentile(refined.edge, 10, axis=1) / median_edge,
+        "softness": rim / median_edge,
+    }
+    rows = np.column_stack([np.asarray(column, np.float64) for column in columns.values()])
+    found = []
+    for outline, row in zip(outlines, rows, strict=True):
+        shape = _calipers(outline)
+        named = dict(zip(columns, row.tolist(), strict=True))
+        named["softness"] *= 2 / shape["length_px"]
+        found.append(Traits(**shape, **named))
+    return found
+
+
+def _own(outlines: Floats, places: Floats, seen: Bytes) -> NDArray[np.bool_]:
+    """Which places (objects, spokes, rings, 2) are on the field and in no other outline."""
+    height, width = seen.shape
+    owner = np.zeros((height, width), np.int32)
+    for number, outline in enumerate(outlines, 1):
+        cv2.fillPoly(owner, [np.round(outline).astype(np.int32)], number)
+    x, y = np.round(places[..., 0]).astype(int), np.round(places[..., 1]).astype(int)
+    on = (x >= 0) & (x < width) & (y >= 0) & (y < height)
+    x, y = np.clip(x, 0, width - 1), np.clip(y, 0, height - 1)
+    mine = np.arange(1, len(outlines) + 1)[:, None, None]
+    there = owner[y, x]
+    return np.asarray(on & (seen[y, x] > 0) & ((there == 0) | (there == mine)))
+
+
+def _mean(
+    values: NDArray[np.generic], weights: NDArray[np.generic], axes: tuple[int, ...]
+) -> Floats:
+    """The weighted mean over ``axes``; 0 where nothing has weight."""
+    weight = np.broadcast_to(np.asarray(weights, np.float64), values.shape)
+    total = weight.sum(axis=axes)
+    summed = (np.asarray(values, np.float64) * weight).sum(axis=axes)
+    return np.asarray(summed / np.maximum(total, 1e-12))
+
+
+def _calipers(outline: Floats) -> dict[str, float]:
+    points = outline.astype(np.float32)[:, None]
+    around = max(float(cv2.arcLength(cv2.convexHull(points), True)), 1e-6)
+    longest, shortest = feret_px(outline)
+    return {
+        "length_px": longest,
+        "aspect": shortest / max(longest, 1e-6),
+        "jagged": float(cv2.arcLength(points, True)) / around - 1,
+    }
+
+
+def score(shape: Shape, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> float:
+    """Say from 0 to 1 how sure it is that a body is what is looked for.
+
+    ``shape`` is that of its rough region; a body cut by the picture's border may be shorter than
+    the shortest looked for.
+    """
+    logit = START - sum(penalties(shape, seen, cut, noise, sizes))
+    return float(1 / (1 + np.exp(-logit)))
+
+
+def penalties(shape: Shape, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> Iterator[float]:
+    """Yield what speaks against a body, each at least 0."""
+    rim = max(seen.rim, 1e-6)
+    fit = size_fit(seen.length_px, sizes)
+    if not (cut and seen.length_px < sizes.low_px):
+        yield 6 * (1 - fit)
+    yield _over(8 * noise / rim, 1.0, 0.4)
+    yield _over(0.955 - shape.solidity, 0.0, 0.018)
+    yield _over(shape.notch, 0.15, 0.06) + _over(shape.second_notch, 0.10, 0.04)
+    yield _over(seen.jagged, 0.03, 0.02)
+    yield _over(0.52 - seen.aspect, 0.0, 0.04) if not cut else _over(0.3 - seen.aspect, 0.0, 0.04)
+    yield _over(seen.outside / rim, 0.12, 0.06)
+    yield _over(0.97 - seen.rim_share, 0.0, 0.04)
+    yield _over(seen.texture / rim, 0.33, 0.06)
+    yield bubble(seen)
+
+
+def bubble(seen: Traits) -> float:
+    """How much a body looks like a bubble: round, empty, the same in all directions."""
+    rim = max(seen.rim, 1e-6)
+    circle = 1 - min(1.0, _over(0.95 - seen.aspect, 0.0, 0.05))
+    empty = 1 - min(1.0, _over(abs(seen.core) / rim, 0.25, 0.2))
+    alike = 1 - min(1.0, _over(0.97 - seen.symmetry, 0.0, 0.07))
+    return 8 * circle * empty * alike
+
+
+def _over(value: float, free: float, unit: float) -> float:
+    """By how many units a value passes what is free."""
+    return max(0.0, value - free) / unit

@@ -23,6 +23,12 @@ Floats = NDArray[np.float64]
 
 POINTS = 72
 STEPS = 25
+MUCH_STRONGER = 1.4
+"""By how much a step inside a halo must be steeper than the halo's own."""
+
+FAR = 0.25
+"""What a step at the end of the reach costs, in typical edge strengths."""
+
 HOLD = 0.18
 """What a shift of one step between neighbouring rays costs, in typical edge strengths."""
 
@@ -56,9 +62,9 @@ def refine(
         return Refined(np.zeros((0, POINTS, 2)), np.zeros(0), np.zeros((0, POINTS)))
     base = smoothed(np.stack([evenly(outline, POINTS) for outline in rough]), 1.2)
     moving = np.ones(base.shape[:2], bool) if free is None else np.stack(free)
+    base, polarity = _on_rim(base, moving, flat)
     outward = normals(base)
     reach = np.clip(0.09 * _radius(base), 1.6, 6.0)[:, None]
-    polarity = _polarity(base, outward, flat, reach)
     offsets = np.linspace(-1, 1, STEPS)[None, None, :] * reach[..., None]
     edge = _edges(base, outward, offsets, polarity, pixels, copy, flat)
     shift, strength = _path(edge, moving)
@@ -74,14 +80,36 @@ def _radius(outlines: Floats) -> Floats:
     return extent
 
 
-def _polarity(base: Floats, outward: Floats, flat: Flat, reach: Floats) -> Floats:
-    """Whether each body's rim is brighter (+1) or darker (-1) than the water."""
-    inwards = base[:, :, None, :] - outward[:, :, None, :] * (
-        np.linspace(0.0, 2.0, 4)[None, None, :, None] * reach[..., None, None]
-    )
-    rim = sample(flat.contrast, inwards[..., 0], inwards[..., 1])
-    sums = rim.mean(axis=(1, 2))
-    return np.where(sums >= 0, 1.0, -1.0)
+def _on_rim(base: Floats, moving: NDArray[np.bool_], flat: Flat) -> tuple[Floats, Floats]:
+    """Lay rough outlines on the rims; tell whether these are brighter (+1) or darker (-1).
+
+    A rough outline may run round a halo (phase contrast, defocus) of the other polarity than the
+    rim inside it; the step from halo to rim is then much larger than that from water to halo, and
+    the outline is moved to that.
+    """
+    outward = normals(base)
+    reach = np.clip(0.22 * _radius(base), 2.5, 12.0)
+    steps = np.linspace(-1.0, 0.4, 21)
+    offsets = steps[None, None, :] * reach[:, None, None]
+    places = base[:, :, None, :] + outward[:, :, None, :] * offsets[..., None]
+    seen = sample(flat.contrast, places[..., 0], places[..., 1]).astype(np.float64)
+    seen = smoothed(seen, 1.0)
+    step = np.gradient(seen, axis=2)
+    near = seen[..., (steps > -0.8) & (steps < 0.05)].mean(axis=(1, 2))
+    own = np.where(near >= 0, 1.0, -1.0)
+    outlines, strengths = [], []
+    for sign in (own, -own):
+        edge = np.maximum(-step * sign[:, None, None], 0)
+        typical = np.maximum(np.median(edge.max(axis=2), axis=1), 1e-9)[:, None, None]
+        gain = np.minimum(edge / typical, 2.0) - FAR * steps**2
+        chosen = closed_path(np.where(moving[..., None], gain, -FAR * steps**2))
+        rows, columns = np.ogrid[: len(base), : base.shape[1]]
+        strengths.append(np.median(edge[rows, columns, chosen], axis=1))
+        shift = smoothed(np.where(moving, steps[chosen] * reach[:, None], 0.0), 1.0)
+        outlines.append(base + shift[..., None] * outward)
+    other = strengths[1] > MUCH_STRONGER * strengths[0]
+    moved = np.where(other[:, None, None], outlines[1], outlines[0])
+    return moved, np.where(other, -own, own)
 
 
 def _edges(
@@ -99,8 +127,8 @@ def _edges(
     grey = seen if seen.ndim == 3 else seen @ flat.weights
     grey = smoothed(grey.astype(np.float64), 0.7)
     step = np.zeros_like(grey)
-    step[..., 1:-1] = (grey[..., 2:] - grey[..., :-2]) / 2
-    step[..., 0], step[..., -1] = step[..., 1], step[..., -2]
+    step[..., 2:-2] = (grey[..., 4:] - grey[..., :-4]) / 4
+    step[..., :2], step[..., -2:] = step[..., 2:3], step[..., -3:-2]
     return -step * polarity[:, None, None]
 
 

@@ -64,14 +64,17 @@ def shape_of(contour: Ints) -> Shape | None:
     xx, yy, xy = (moments[key] / inner for key in ("mu20", "mu02", "mu11"))
     spread = max(xx * yy - xy * xy, 1e-9)
     radius = float(np.sqrt(area / np.pi))
-    notches = _notches(contour, np.asarray(hull_index, np.int32)) / radius
+    solidity = float(inner / max(hull_area, 1e-6))
+    notches = np.zeros(2)
+    if solidity < 0.99:
+        notches = _notches(contour, np.asarray(hull_index, np.int32)) / radius
     (_, _), (side, other), _ = cv2.minAreaRect(hull)
     apart = hull[:, None, :].astype(np.float32) - hull[None, :, :]
     return Shape(
         area_px=float(area),
         length_px=float(np.sqrt((apart**2).sum(axis=2).max())) + 1,
         width_px=float(min(side, other)) + 1,
-        solidity=float(inner / max(hull_area, 1e-6)),
+        solidity=solidity,
         ellipticity=float(inner / (4 * np.pi * np.sqrt(spread))),
         notch=float(notches[0]),
         second_notch=float(notches[1]),
@@ -108,6 +111,7 @@ def roundness(shape: Shape) -> float:
         (shape.ellipticity - 0.87) / 0.025,
         (0.23 - shape.second_notch) / 0.04,
         (0.42 - shape.notch) / 0.06,
+        (shape.width_px / shape.length_px - 0.5) / 0.03,
     )
     return float(np.prod([1 / (1 + np.exp(-term)) for term in terms]))
 

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from skimage.segmentation import watershed
 
-from counter.imaging.shape import Sizes, contour_of, likeness, shape_of, size_fit
+from counter.imaging.shape import Sizes, contour_of, likeness, shape_of
 
 Bytes = NDArray[np.uint8]
 Floats = NDArray[np.float32]
@@ -23,6 +23,15 @@ Labels = NDArray[np.int32]
 
 GAIN_TO_SPLIT = 0.08
 """By how much the parts must look more like bodies than the whole does."""
+
+WIDEST_NECK = 0.93
+"""Where a neck is wider than this share of the narrower body there is no cut: a fibre has none."""
+
+THIN = 0.45
+"""What an opening with a disc of this share of a body's inner radius removes is thin."""
+
+LEAST_STICKING_OUT = 0.27
+"""By how much of the inner radius a thin part must stick out to be left off the shell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +53,7 @@ class _Node:
 
 def split(mask: Bytes, sizes: Sizes) -> tuple[Part, ...]:
     """Return the bodies of a blob (255 inside); one part where it is one. Empty for no area."""
-    whole = _part(mask, sizes)
+    whole = as_one(mask, sizes)
     if whole is None:
         return ()
     if whole.likeness > 0.9 or _too_small(mask, sizes):
@@ -54,7 +63,7 @@ def split(mask: Bytes, sizes: Sizes) -> tuple[Part, ...]:
     count = int(pieces.max())
     if count < 2:
         return (whole,)
-    return _best(pieces, count, depth, sizes).parts
+    return _best(pieces, count, depth, sizes)
 
 
 def _too_small(mask: Bytes, sizes: Sizes) -> bool:
@@ -62,7 +71,8 @@ def _too_small(mask: Bytes, sizes: Sizes) -> bool:
     return float(np.count_nonzero(mask)) < 0.6 * sizes.low_px**2 * 0.785
 
 
-def _part(mask: Bytes, sizes: Sizes) -> Part | None:
+def as_one(mask: Bytes, sizes: Sizes) -> Part | None:
+    """Read a blob as one body; None where it has no area."""
     contour = contour_of(mask)
     shape = shape_of(contour) if contour is not None else None
     return None if shape is None else Part(mask, likeness(shape, sizes))
@@ -79,58 +89,86 @@ def _pieces(depth: Floats, mask: Bytes, sizes: Sizes) -> Labels:
     return np.asarray(found, np.int32)
 
 
-def _best(pieces: Labels, count: int, depth: Floats, sizes: Sizes) -> _Node:
-    """Join the pieces again, widest neck first, keeping the best reading of each join."""
-    nodes = [_leaf(pieces, label, depth, sizes) for label in range(1, count + 1)]
-    home = {label: label - 1 for label in range(1, count + 1)}
-    for one, other, saddle in _necks(pieces, depth, [node.peak for node in nodes]):
-        a, b = home[one], home[other]
-        if a == b:
-            continue
-        joined = _join(nodes[a], nodes[b], pieces, saddle, sizes)
-        nodes.append(joined)
+def _best(pieces: Labels, count: int, depth: Floats, sizes: Sizes) -> tuple[Part, ...]:
+    """Join the pieces again, widest neck first, keeping the best reading of each join.
+
+    A neck is measured against the narrower of the two bodies joined so far, not against the two
+    pieces, so that a sliver between two bodies does not make them one.
+    """
+    home = {label: _leaf(pieces, label, depth, sizes) for label in range(1, count + 1)}
+    necks = _necks(pieces, depth)
+    while necks:
+        widths = [saddle / min(home[a].peak, home[b].peak) for a, b, saddle in necks]
+        widest = int(np.argmax(widths))
+        a, b, _ = necks[widest]
+        joined = _join(home[a], home[b], pieces, widths[widest], sizes)
         for label in joined.labels:
-            home[label] = len(nodes) - 1
-    tops = {home[label] for label in home}
-    parts = tuple(part for top in sorted(tops) for part in nodes[top].parts)
-    return _Node(frozenset(home), 0.0, 0.0, parts, 0.0)
+            home[label] = joined
+        necks = [neck for neck in necks if home[neck[0]] is not home[neck[1]]]
+    tops = {id(node): node for node in home.values()}
+    return tuple(part for node in tops.values() for part in node.parts)
 
 
 def _leaf(pieces: Labels, label: int, depth: Floats, sizes: Sizes) -> _Node:
     here = pieces == label
     mask = np.where(here, 255, 0).astype(np.uint8)
-    part = _part(mask, sizes) or Part(mask, 0.0)
+    part = as_one(mask, sizes) or Part(mask, 0.0)
     return _Node(
         frozenset({label}), float(depth[here].max()), float(here.sum()), (part,), part.likeness
     )
 
 
-def _join(a: _Node, b: _Node, pieces: Labels, saddle: float, sizes: Sizes) -> _Node:
+def _join(a: _Node, b: _Node, pieces: Labels, width: float, sizes: Sizes) -> _Node:
     labels = a.labels | b.labels
+    forced = width > WIDEST_NECK
     area, peak = a.area + b.area, max(a.peak, b.peak)
     apart = (a.value * a.area + b.value * b.area) / area
     mask = np.where(np.isin(pieces, list(labels)), 255, 0).astype(np.uint8)
-    whole = _part(mask, sizes)
-    del saddle
-    if whole is not None and whole.likeness + GAIN_TO_SPLIT >= apart:
+    whole = as_one(mask, sizes)
+    if whole is not None and (forced or whole.likeness + GAIN_TO_SPLIT >= apart):
         return _Node(labels, peak, area, (whole,), whole.likeness)
     return _Node(labels, peak, area, a.parts + b.parts, apart)
 
 
-def _necks(pieces: Labels, depth: Floats, peaks: list[float]) -> list[tuple[int, int, float]]:
-    """Neighbouring pieces and the depth of the neck between them, relatively widest first."""
+def _necks(pieces: Labels, depth: Floats) -> list[tuple[int, int, float]]:
+    """Neighbouring pieces and the depth of the widest place of the neck between them."""
     widest: dict[tuple[int, int], float] = {}
-    for axis in (0, 1):
-        ahead = (slice(1, None), slice(None)) if axis == 0 else (slice(None), slice(1, None))
-        back = (slice(None, -1), slice(None)) if axis == 0 else (slice(None), slice(None, -1))
+    for ahead, back in (
+        ((slice(1, None), slice(None)), (slice(None, -1), slice(None))),
+        ((slice(None), slice(1, None)), (slice(None), slice(None, -1))),
+    ):
         one, other = pieces[ahead], pieces[back]
         met = (one != other) & (one > 0) & (other > 0)
         level = np.minimum(depth[ahead], depth[back])[met]
         for a, b, value in zip(one[met], other[met], level, strict=True):
             pair = (min(int(a), int(b)), max(int(a), int(b)))
             widest[pair] = max(widest.get(pair, 0.0), float(value))
-    necks = [(a, b, saddle / min(peaks[a - 1], peaks[b - 1])) for (a, b), saddle in widest.items()]
-    return sorted(necks, key=lambda neck: -neck[2])
+    return [(a, b, saddle) for (a, b), saddle in sorted(widest.items())]
 
 
-__all__ = ["GAIN_TO_SPLIT", "Part", "size_fit", "split"]
+def without_thin_parts(mask: Bytes) -> Bytes:
+    """Leave off what sticks out thinly: a foot, a stalk of dirt, the stub of a fibre.
+
+    The corners of a shell, which an opening rounds too, don't stick out far enough to be left off.
+    """
+    depth = np.asarray(cv2.distanceTransform(mask, cv2.DIST_L2, 5), np.float32)
+    radius = float(depth.max())
+    if radius < 4:
+        return mask
+    core = (depth > THIN * radius).astype(np.uint8)
+    away = np.asarray(cv2.distanceTransform(1 - core, cv2.DIST_L2, 5), np.float32)
+    off = np.asarray(away - THIN * radius, np.float64)
+    thin = np.where((mask > 0) & (off > 0.5), 255, 0).astype(np.uint8)
+    count, labels = cv2.connectedComponents(thin, connectivity=4)
+    if count < 2:
+        return mask
+    reach = np.zeros(count)
+    np.maximum.at(reach, np.asarray(labels, np.intp).ravel(), off.ravel())
+    sticking = reach > LEAST_STICKING_OUT * radius
+    sticking[0] = False
+    if not sticking.any():
+        return mask
+    left = np.where(sticking[labels], 0, mask).astype(np.uint8)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(left, connectivity=4)
+    largest = 1 + int(stats[1:, cv2.CC_STAT_AREA].argmax())
+    return np.where(labels == largest, 255, 0).astype(np.uint8)

@@ -1,0 +1,127 @@
+"""Candidates: every region that stands out, read as one body or as several."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from counter.domain import flags
+from counter.imaging.blobs import Blob, Relief, blobs, tighter
+from counter.imaging.lines import Ruled
+from counter.imaging.outline import POINTS
+from counter.imaging.rays import evenly, sample
+from counter.imaging.shape import Shape, Sizes, contour_of, shape_of
+from counter.imaging.split import Part, as_one, split, without_thin_parts
+
+Bytes = NDArray[np.uint8]
+Ints = NDArray[np.int32]
+
+LEVELS = (4.0, 1.0, 2.0, 8.0)
+"""At how many times the low limit a region is read where it is not plainly one body, in turn."""
+
+ENOUGH = 0.86
+"""A reading worth this much of the region's area is taken at once."""
+
+KEPT = 0.88
+"""A reading at a higher limit shrinks every body; it stands if it is worth this much of a lower."""
+
+PLAIN = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A candidate: rough contour (n, 2) in working pixels and its shape.
+
+    ``hidden`` says which of the POINTS of its outline lie against a neighbour.
+    """
+
+    contour: Ints
+    shape: Shape
+    hidden: NDArray[np.bool_]
+    flags: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """A region as bodies: each blob with its parts; ``worth`` is likeness times area."""
+
+    groups: tuple[tuple[Blob, tuple[Part, ...]], ...]
+    worth: float
+
+
+def bodies(land: Relief, ruled: Ruled, seen: Bytes, sizes: Sizes) -> list[Body]:
+    """Return the candidates of a picture, each with a rough contour."""
+    found: list[Body] = []
+    for blob in blobs(land, ruled, seen, sizes):
+        for group, parts in _best_reading(blob, land, sizes).groups:
+            found.extend(_bodies_of(group, parts, sizes))
+    return found
+
+
+def _best_reading(blob: Blob, land: Relief, sizes: Sizes) -> _Reading:
+    """Read a region at the low limit and, unless it is plainly one body, at higher ones.
+
+    Halos and blur join neighbours at the low limit; the faint rims of clear bodies break at a high
+    one. The highest limit stands whose bodies are worth about as much as the best.
+    """
+    whole = as_one(blob.mask, sizes)
+    if whole is not None and whole.likeness > PLAIN:
+        return _Reading(((blob, (whole,)),), whole.likeness)
+    area = float(np.count_nonzero(blob.mask))
+    readings: dict[float, _Reading] = {}
+    for times in LEVELS:
+        group = tighter(blob, land, times, sizes) if times > 1 else [blob]
+        readings[times] = _read(group, sizes)
+        if readings[times].worth > ENOUGH * area:
+            return readings[times]
+    best = max(reading.worth for reading in readings.values())
+    highest = max(times for times, each in readings.items() if each.worth >= KEPT * best)
+    return readings[highest]
+
+
+def _read(group: list[Blob], sizes: Sizes) -> _Reading:
+    groups = tuple((blob, split(blob.mask, sizes)) for blob in group)
+    worth = sum(
+        part.likeness * float(np.count_nonzero(part.mask)) for _, parts in groups for part in parts
+    )
+    return _Reading(groups, worth)
+
+
+def _bodies_of(blob: Blob, parts: tuple[Part, ...], sizes: Sizes) -> list[Body]:
+    found = []
+    place = np.array([blob.left, blob.top], np.int32)
+    for part, others in zip(parts, _others(parts), strict=True):
+        contour = contour_of(without_thin_parts(part.mask))
+        shape = shape_of(contour) if contour is not None else None
+        if contour is None or shape is None or shape.length_px < 0.6 * sizes.low_px:
+            continue
+        noted = {flags.SPLIT.key} if len(parts) > 1 else set()
+        if shape.length_px > 1.1 * sizes.high_px:
+            noted.add(flags.CLUMP.key)
+        found.append(Body(contour + place, shape, _hidden(contour, others), frozenset(noted)))
+    return found
+
+
+def _others(parts: tuple[Part, ...]) -> list[Bytes | None]:
+    """For each part of a blob, 255 on and beside the other parts."""
+    if len(parts) < 2:
+        return [None] * len(parts)
+    owner = np.zeros(parts[0].mask.shape, np.int32)
+    for number, part in enumerate(parts, 1):
+        owner[part.mask > 0] = number
+    kernel = np.ones((5, 5), np.uint8)
+    every: list[Bytes | None] = []
+    for number in range(1, len(parts) + 1):
+        other = np.where((owner > 0) & (owner != number), 255, 0).astype(np.uint8)
+        every.append(np.asarray(cv2.dilate(other, kernel), np.uint8))
+    return every
+
+
+def _hidden(contour: Ints, others: Bytes | None) -> NDArray[np.bool_]:
+    if others is None:
+        return np.zeros(POINTS, bool)
+    x, y = evenly(contour.astype(np.float64), POINTS).T
+    return np.asarray(sample(others, x, y) > 100)

@@ -1,0 +1,70 @@
+"""Outlines carried on where a neighbour hides them.
+
+Where two bodies touch or overlap, the cut between them is not the outline of either. The free part
+of each outline is fitted with an ellipse (direct least squares; Fitzgibbon, Pilu & Fisher 1999,
+IEEE PAMI 21:476-480), and the hidden part follows that ellipse, scaled so that both ends meet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+BESIDE = 1
+"""How many points beside a cut are no longer trusted: blur fills the corner where bodies meet."""
+
+LEAST_FREE = 0.4
+"""Where less of the outline is free, the straight cut stays."""
+
+WEAK = 0.4
+"""An edge under this share of the outline's median is no edge of the body."""
+
+FARTHEST = 1.4
+"""A hidden part is placed at most this many times as far from the centre as the cut."""
+
+
+def bridged_outline(outline: Floats, edge: Floats, hidden: NDArray[np.bool_]) -> Floats:
+    """Return an outline (n, 2) with its ``hidden`` points placed where the body goes on.
+
+    Where nothing is hidden the outline stays as it is; otherwise points whose ``edge`` is weak, as
+    in the corner where two bodies meet, are placed too.
+    """
+    if not hidden.any():
+        return outline
+    hidden = hidden | (edge < WEAK * float(np.median(edge[~hidden])) if (~hidden).any() else hidden)
+    hidden = np.any([np.roll(hidden, shift) for shift in range(-BESIDE, BESIDE + 1)], axis=0)
+    free = ~hidden
+    if free.mean() < LEAST_FREE:
+        return outline
+    ellipse = cv2.fitEllipseDirect(outline[free].astype(np.float32)[:, None])
+    centre = np.array(ellipse[0], np.float64)
+    spokes = outline - centre
+    radius = np.hypot(spokes[:, 0], spokes[:, 1])
+    fitted = _ellipse_radius(ellipse, spokes)
+    if not np.isfinite(fitted).all() or (fitted < 0.5 * radius.min()).any():
+        return outline
+    ratio = radius / fitted
+    number = len(outline)
+    index = np.arange(number)
+    around = np.concatenate([index[free] - number, index[free], index[free] + number])
+    ratio = np.clip(np.interp(index, around, np.tile(ratio[free], 3)), 0.95, 1.05)
+    wanted = np.clip(fitted * ratio, 0.85 * radius, FARTHEST * radius)
+    scale = np.where(hidden, wanted / np.maximum(radius, 1e-9), 1.0)
+    return np.asarray(centre + spokes * scale[:, None])
+
+
+def _ellipse_radius(
+    ellipse: tuple[Sequence[float], Sequence[float], float], spokes: Floats
+) -> Floats:
+    """How far an ellipse (as OpenCV gives it) reaches from its centre along each spoke."""
+    turn = np.deg2rad(ellipse[2])
+    half = np.maximum(np.array(ellipse[1]) / 2, 1e-6)
+    along = spokes[:, 0] * np.cos(turn) + spokes[:, 1] * np.sin(turn)
+    across = -spokes[:, 0] * np.sin(turn) + spokes[:, 1] * np.cos(turn)
+    length = np.maximum(np.hypot(along, across), 1e-9)
+    return np.asarray(1 / np.hypot(along / length / half[0], across / length / half[1]))
