@@ -16,9 +16,27 @@ class Records:
     def __init__(self, engine: Engine, where: str) -> None:
         self._engine = engine
         self.where = where
+        self._shared: Connection | None = None
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Commit all that is written inside the block at once; nothing of it if the block fails.
+
+        For much that no person has entered, such as the demo hatchery. What a person enters is
+        committed gesture by gesture.
+        """
+        with self._writing("the entries") as connection:
+            self._shared = connection
+            try:
+                yield
+            finally:
+                self._shared = None
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:
+        if self._shared is not None:
+            yield self._shared
+            return
         with plain_words(self.where), self._engine.connect() as connection:
             yield connection
 
@@ -29,6 +47,9 @@ class Records:
         SQLite takes its write lock at once, so that what is read inside still holds when it is
         written.
         """
+        if self._shared is not None:
+            yield self._shared
+            return
         with plain_words(self.where, what), self._engine.connect() as connection:
             if connection.dialect.name == "sqlite":
                 connection.exec_driver_sql("BEGIN IMMEDIATE")

@@ -10,6 +10,7 @@ from sqlalchemy import Row, Select, insert, select
 from counter.domain.scale import Lens
 from counter.errors import UsageError
 from counter.records.base import Records
+from counter.records.logbook import named
 from counter.records.schema import LENS
 
 
@@ -18,9 +19,7 @@ class LensShelf(Records):
 
     def save_lens(self, lens: Lens) -> None:
         """Keep a calibration; earlier ones of the same name stay in :meth:`lens_history`."""
-        if not lens.name.strip():
-            raise UsageError("The lens has no name; give it one, like “10x”.")
-        values = {**asdict(lens), "saved_at": datetime.now(UTC)}
+        values = {**asdict(lens), "name": named(lens.name, "lens"), "saved_at": datetime.now(UTC)}
         with self._writing("the lens") as connection:
             connection.execute(insert(LENS).values(values))
 

@@ -10,7 +10,7 @@ from sqlalchemy.exc import IntegrityError
 from counter.domain.logbook import Batch, Tank
 from counter.errors import UsageError
 from counter.records.base import Records, inserted_id
-from counter.records.schema import BATCH, TANK
+from counter.records.schema import BATCH, MOST_LETTERS, TANK
 
 
 class LogBook(Records):
@@ -25,7 +25,7 @@ class LogBook(Records):
         fertilised_at: datetime | None = None,
     ) -> Batch:
         """Add a spawn; ``species`` is the key of its species. UsageError for a name in use."""
-        name = _named(name, "batch")
+        name = named(name, "batch")
         values = {
             "name": name,
             "species": species,
@@ -72,7 +72,7 @@ class LogBook(Records):
         if volume_ml is not None and not 0 < volume_ml < float("inf"):
             raise UsageError(f"A tank of {volume_ml:g} mL is impossible; type a volume above 0.")
         self.batch(batch_id)
-        name = _named(name, "tank")
+        name = named(name, "tank")
         values = {"batch_id": batch_id, "name": name, "volume_ml": volume_ml}
         with self._writing("the tank") as connection:
             try:
@@ -109,7 +109,10 @@ def _tank(connection: Connection, tank_id: int) -> Tank:
     return Tank(*row)
 
 
-def _named(name: str, what: str) -> str:
+def named(name: str, what: str) -> str:
+    """Return a name without spaces around it; UsageError for none, or over 200 letters."""
     if not name.strip():
         raise UsageError(f"The {what} has no name; type one.")
+    if len(name.strip()) > MOST_LETTERS:
+        raise UsageError(f"The {what}'s name is too long; use {MOST_LETTERS} letters at most.")
     return name.strip()

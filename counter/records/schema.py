@@ -28,6 +28,8 @@ NAMES = {
     "fk": "fk_%(table_name)s_%(column_0_name)s",
     "pk": "pk_%(table_name)s",
 }
+MOST_LETTERS = 200
+"""How long a name may be."""
 METADATA = MetaData(naming_convention=NAMES)
 
 
@@ -59,7 +61,7 @@ BATCH = Table(
     "batch",
     METADATA,
     Column("id", Integer, primary_key=True),
-    Column("name", String(200), nullable=False),
+    Column("name", String(MOST_LETTERS), nullable=False),
     Column("species", String(100), nullable=False),
     Column("parents", Text, nullable=False),
     Column("fertilised_at", UtcDateTime),
@@ -71,7 +73,7 @@ TANK = Table(
     METADATA,
     Column("id", Integer, primary_key=True),
     Column("batch_id", Integer, ForeignKey("batch.id"), nullable=False),
-    Column("name", String(200), nullable=False),
+    Column("name", String(MOST_LETTERS), nullable=False),
     Column("volume_ml", Float),
     UniqueConstraint("batch_id", "name"),
 )
@@ -81,7 +83,7 @@ SAMPLE = Table(
     METADATA,
     Column("id", Integer, primary_key=True),
     Column("tank_id", Integer, ForeignKey("tank.id")),
-    Column("name", String(200), nullable=False),
+    Column("name", String(MOST_LETTERS), nullable=False),
     Column("taken_at", UtcDateTime, nullable=False),
     Column("created_at", UtcDateTime, nullable=False),
     Index(None, "tank_id"),
@@ -93,7 +95,7 @@ EVENT = Table(
     Column("sample_id", Integer, ForeignKey("sample.id"), primary_key=True),
     Column("seq", Integer, primary_key=True, autoincrement=False),
     Column("at", UtcDateTime, nullable=False),
-    Column("who", String(200), nullable=False),
+    Column("who", String(MOST_LETTERS), nullable=False),
     Column("kind", String(60), nullable=False),
     Column("body", Text, nullable=False),
 )
@@ -102,7 +104,7 @@ LENS = Table(
     "lens",
     METADATA,
     Column("id", Integer, primary_key=True),
-    Column("name", String(200), nullable=False),
+    Column("name", String(MOST_LETTERS), nullable=False),
     Column("um_per_px", Float, nullable=False),
     Column("standard_error", Float, nullable=False),
     Column("calibrated_on", Date, nullable=False),

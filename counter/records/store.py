@@ -22,7 +22,7 @@ from counter.records.codec import decode, encode
 from counter.records.lenses import LensShelf
 from counter.records.logbook import LogBook
 from counter.records.opening import opened
-from counter.records.schema import EVENT, SAMPLE
+from counter.records.schema import EVENT, MOST_LETTERS, SAMPLE
 from counter.records.trouble import Overtaken
 
 
@@ -131,11 +131,11 @@ class Store(LogBook, LensShelf):
                 self._check_sample(connection, sample_id)
         return tuple(Recorded(r.seq, r.at, r.who, decode(r.kind, r.body)) for r in rows)
 
-    def stamps(self, sample_id: int) -> tuple[Stamp, ...]:
-        """Return when and by whom each event of a sample was recorded, in order."""
+    def stamps(self, sample_id: int, after: int = 0) -> tuple[Stamp, ...]:
+        """Return when and by whom each event with a seq above ``after`` was recorded, in order."""
         query = (
             select(EVENT.c.seq, EVENT.c.at, EVENT.c.who)
-            .where(EVENT.c.sample_id == sample_id)
+            .where(EVENT.c.sample_id == sample_id, EVENT.c.seq > after)
             .order_by(EVENT.c.seq)
         )
         with self._reading() as connection:
@@ -192,14 +192,15 @@ class Store(LogBook, LensShelf):
                     sample_id=sample_id,
                     seq=seq,
                     at=recorded.at,
-                    who=recorded.who,
+                    who=recorded.who[:MOST_LETTERS],
                     kind=kind,
                     body=body,
                 )
             )
         except IntegrityError as error:
-            connection.rollback()
-            self._check_sample(connection, sample_id)
+            if self._shared is None:
+                connection.rollback()
+                self._check_sample(connection, sample_id)
             raise Overtaken(
                 "Another window has changed this sample; it is shown as it stands now. "
                 "Do your last step again."

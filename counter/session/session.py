@@ -10,7 +10,7 @@ from counter.domain.edges import EdgeRule
 from counter.domain.events import SampleStarted
 from counter.domain.sample import Dilution
 from counter.domain.species import Target
-from counter.records.store import Store
+from counter.records.store import Stamp, Store
 from counter.session.core import Clock, now_utc, this_person
 from counter.session.marks import MarkGestures
 from counter.session.numbers import NumberedSession
@@ -18,6 +18,7 @@ from counter.session.settings import (
     SettingGestures,
     checked_confidence,
     checked_dilution,
+    checked_name,
     checked_vessel_ml,
 )
 from counter.session.tally import TallyGestures
@@ -46,6 +47,7 @@ class Session(SettingGestures, MarkGestures, TallyGestures, NumberedSession):
         self, store: Store, sample_id: int, *, who: str | None = None, clock: Clock = now_utc
     ) -> None:
         super().__init__(store, sample_id, this_person() if who is None else who, clock)
+        self._stamps: list[Stamp] = []
 
     @classmethod
     def start(
@@ -81,7 +83,7 @@ class Session(SettingGestures, MarkGestures, TallyGestures, NumberedSession):
             dilution=checked_dilution(dilution),
             vessel_ml=vessel_ml,
             confidence=checked_confidence(confidence),
-            name=name.strip() or f"{taken.astimezone():%Y-%m-%d %H:%M}",
+            name=checked_name(name.strip() or f"{taken.astimezone():%Y-%m-%d %H:%M}"),
             lens=lens,
         )
         person = this_person() if who is None else who
@@ -91,7 +93,12 @@ class Session(SettingGestures, MarkGestures, TallyGestures, NumberedSession):
         return cls(store, sample_id, who=person, clock=clock)
 
     def history(self) -> tuple[HistoryLine, ...]:
-        """Return everything that happened to the sample, the oldest first."""
+        """Return everything that happened to the sample, the oldest first.
+
+        Only what is new since the last call is read from the store.
+        """
+        known = self._stamps[-1].seq if self._stamps else 0
+        self._stamps += self.store.stamps(self.sample_id, after=known)
         lines = {line.seq: line for line in self._ledger.lines()}
         return tuple(
             HistoryLine(
@@ -101,7 +108,7 @@ class Session(SettingGestures, MarkGestures, TallyGestures, NumberedSession):
                 lines[stamp.seq].description,
                 lines[stamp.seq].undone,
             )
-            for stamp in self.store.stamps(self.sample_id)
+            for stamp in self._stamps
             if stamp.seq in lines
         )
 

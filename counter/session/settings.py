@@ -8,6 +8,7 @@ from counter.domain.edges import EdgeRule
 from counter.domain.sample import Dilution
 from counter.domain.species import Target
 from counter.errors import UsageError
+from counter.records.schema import MOST_LETTERS
 from counter.session.core import SessionCore
 
 
@@ -15,10 +16,8 @@ class SettingGestures(SessionCore):
     """Each writes one event; setting what is set already writes none."""
 
     def set_name(self, name: str) -> None:
-        """Name the sample; UsageError for an empty name."""
-        name = name.strip()
-        if not name:
-            raise UsageError("The sample has no name; type one.")
+        """Name the sample; UsageError for an empty name or one of over 200 letters."""
+        name = checked_name(name)
         if name != self.sample.name:
             self._do(events.NameSet(name))
 
@@ -60,6 +59,16 @@ class SettingGestures(SessionCore):
         """Say through which lens the pictures were taken; their scales stay as they are."""
         if name != self.sample.lens:
             self._do(events.LensSet(name))
+
+
+def checked_name(name: str) -> str:
+    """Return a name without spaces around it; UsageError for none, or over 200 letters."""
+    name = name.strip()
+    if not name:
+        raise UsageError("The sample has no name; type one.")
+    if len(name) > MOST_LETTERS:
+        raise UsageError(f"The sample's name is too long; use {MOST_LETTERS} letters at most.")
+    return name
 
 
 def checked_vessel_ml(vessel_ml: float) -> float:

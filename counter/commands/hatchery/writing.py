@@ -85,7 +85,7 @@ def _fill(
         step(plate.path.as_posix())
     records = making / RECORDS
     records.parent.mkdir()
-    with closing(Store(records)) as store:
+    with closing(Store(records)) as store, store.together():
         Scribe(store, story, drawn, making, home, now, step).write()
     about = _ABOUT.format(
         hatchery=story.hatchery,

@@ -51,6 +51,8 @@ def test_what_cannot_be_is_refused(store: Store) -> None:
         store.add_batch("  ", "eastern-oyster")
     with pytest.raises(UsageError, match="tank has no name"):
         store.add_tank(batch.batch_id, "")
+    with pytest.raises(UsageError, match="tank's name is too long"):
+        store.add_tank(batch.batch_id, "x" * 201)
     with pytest.raises(UsageError, match="no batch 7"):
         store.add_tank(7, "T1")
     with pytest.raises(UsageError, match="no batch 7"):

@@ -127,3 +127,28 @@ def test_a_file_keeps_what_is_in_it(tmp_path: Path) -> None:
     second = Store(tmp_path / "log.sqlite")
     assert second.events(sample_id)[0].event == started()
     second.close()
+
+
+def test_much_can_be_committed_at_once(tmp_path: Path) -> None:
+    """Inside the block it can be read; outside it stands as a whole, or not at all."""
+    path = tmp_path / "log.sqlite"
+    store, other = Store(path), Store(path)
+    with store.together():
+        sample_id = store.new_sample(started())
+        store.append(sample_id, events.NameSet("a"), after=1, name="a")
+        assert len(store.events(sample_id)) == 2
+        assert other.samples() == ()
+    assert [entry.name for entry in other.samples()] == ["a"]
+    with pytest.raises(Overtaken):
+        _overtake(store, sample_id)
+    assert [entry.name for entry in store.samples()] == ["a"]
+    assert len(other.events(sample_id)) == 2
+    assert store.append(sample_id, events.NameSet("d")) == 3
+    store.close()
+    other.close()
+
+
+def _overtake(store: Store, sample_id: int) -> None:
+    with store.together():
+        store.append(sample_id, events.NameSet("b"), after=2, name="b")
+        store.append(sample_id, events.NameSet("c"), after=2)

@@ -72,6 +72,8 @@ def test_impossible_settings_are_refused(session: Session, wrong: float) -> None
         session.set_confidence(wrong)
     with pytest.raises(UsageError, match="no name"):
         session.set_name("  ")
+    with pytest.raises(UsageError, match="too long"):
+        session.set_name("x" * 201)
     assert session.sample is before
 
 
