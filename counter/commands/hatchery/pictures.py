@@ -10,7 +10,6 @@ import numpy as np
 from numpy.random import Generator, default_rng
 
 from counter.commands.hatchery.story import Count, Story, mean_length_um
-from counter.domain.scale import Scale
 from counter.imaging.draw import (
     Camera,
     Group,
@@ -28,6 +27,7 @@ from counter.imaging.draw.samples import write_picture
 _DEAD_SHARE = 0.04
 _SPREAD = 0.08
 _DEPTH_MM = 1.0
+_BEYOND_UM = 160.0
 
 # From which length in µm a larva is drawn as what.
 _LOOKS = ((0.0, Kind.D_HINGE), (105.0, Kind.UMBO), (276.0, Kind.EYED), (300.0, Kind.PEDIVELIGER))
@@ -93,8 +93,9 @@ def _filling(folder: Path, story: Story, count: Count, rng: Generator) -> list[P
 
 
 def _field(story: Story, count: Count, rng: Generator) -> SceneSettings:
-    """One picture at the density and the age of ``count``."""
-    area_mm2 = Scale(story.um_per_px, "given").area_mm2(story.width_px * story.height_px)
+    """One picture at the density and the age of ``count``, cut out of a slide that goes on."""
+    across_um, down_um = story.width_px * story.um_per_px, story.height_px * story.um_per_px
+    area_mm2 = (across_um + 2 * _BEYOND_UM) * (down_um + 2 * _BEYOND_UM) * 1e-6
     expected = count.counted_per_ml * area_mm2 * _DEPTH_MM * 1e-3
     number = int(rng.poisson(expected))
     lengths_um = np.clip(rng.normal(1.0, _SPREAD, number), 0.75, 1.25) * mean_length_um(count.day)
@@ -112,6 +113,7 @@ def _field(story: Story, count: Count, rng: Generator) -> SceneSettings:
         light=Light(uneven=float(rng.uniform(0.08, 0.2))),
         camera=Camera(shot_noise=0.008),
         crowding=0.08,
+        beyond_um=_BEYOND_UM,
     )
 
 

@@ -86,7 +86,7 @@ def _alone(
 
 def _anywhere(radius_px: float, settings: SceneSettings, rng: Generator) -> tuple[float, float]:
     """A random place in the field of view; objects keep inside it if so wanted."""
-    inset = radius_px + 2.0 if settings.keep_inside else 0.0
+    inset = _inset(radius_px + 2.0, settings)
     circle = field_circle(settings)
     across, down = settings.width_px - 1.0, settings.height_px - 1.0
     x_px = rng.uniform(min(inset, across / 2), max(across - inset, across / 2))
@@ -147,8 +147,13 @@ def _beside(
     return best
 
 
+def _inset(radius_px: float, settings: SceneSettings) -> float:
+    """How far from the border middles lie at least, in pixels; negative: how far outside."""
+    return radius_px if settings.keep_inside else -settings.beyond_um / settings.um_per_px
+
+
 def _inside(x_px: float, y_px: float, radius_px: float, settings: SceneSettings) -> bool:
-    inset = radius_px if settings.keep_inside else 0.0
+    inset = _inset(radius_px, settings)
     circle = field_circle(settings)
     if circle is not None and np.hypot(x_px - circle[0], y_px - circle[1]) > circle[2] - inset:
         return False

@@ -46,7 +46,7 @@ def draw_scene(settings: SceneSettings, seed: int) -> Scene:
     return Scene(
         pixels=exposed(field, settings.camera, sensor),
         um_per_px=settings.um_per_px,
-        truth=tuple(_truth(entry, settings) for entry in placed),
+        truth=tuple(_truth(entry, settings) for entry in placed if _is_seen(entry, settings)),
         visible_mm2=share * area_px * settings.um_per_px**2 * 1e-6,
     )
 
@@ -71,6 +71,19 @@ def _truth(entry: Placed, settings: SceneSettings) -> TruthObject:
         entry.height_um,
         _is_cut(outline_px, settings),
     )
+
+
+def _is_seen(entry: Placed, settings: SceneSettings) -> bool:
+    """Whether the outline reaches into the picture, and into a round field of view."""
+    x, y = entry.outline_px(settings.um_per_px).T
+    inside = (
+        (x > -0.5) & (y > -0.5) & (x < settings.width_px - 0.5) & (y < settings.height_px - 0.5)
+    )
+    circle = field_circle(settings)
+    if circle is not None:
+        inside &= np.hypot(x - circle[0], y - circle[1]) < circle[2]
+    middle_inside = 0 <= entry.x_px < settings.width_px and 0 <= entry.y_px < settings.height_px
+    return bool(inside.any()) or (middle_inside and circle is None)
 
 
 def _is_cut(outline_px: Floats, settings: SceneSettings) -> bool:

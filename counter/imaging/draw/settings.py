@@ -166,6 +166,9 @@ class SceneSettings:
     ``overlap`` is how far two such neighbours reach into one another, as a share of the smaller
     one's length. ``apart_um`` is the least gap between all others. ``defocus_um`` is the standard
     deviation of the height over or under the focus. ``keep_inside`` keeps whole every object.
+    ``beyond_um`` lets middles lie so far outside the picture too, as on a slide that goes on: what
+    does not reach into the picture is then missing in the truth, so that it may hold fewer objects
+    than the population. With 0 the middle of every object is in the picture.
     """
 
     width_px: int = 1600
@@ -180,6 +183,7 @@ class SceneSettings:
     apart_um: float = 8.0
     defocus_um: float = 3.0
     keep_inside: bool = False
+    beyond_um: float = 0.0
 
     def __post_init__(self) -> None:
         checked_um_per_px(self.um_per_px)

@@ -61,6 +61,7 @@ def varied_settings(
         overlap=float(rng.uniform(0.0, 0.12)),
         apart_um=float(rng.uniform(0.0, 12.0)),
         defocus_um=float(rng.choice([0.0, 3.0, 8.0, 20.0])),
+        beyond_um=float(rng.choice([0.0, 150.0])),
     )
 
 

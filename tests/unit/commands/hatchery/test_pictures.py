@@ -14,17 +14,22 @@ from counter.imaging.draw import LARVAE, SceneSettings
 
 
 def test_the_pictures_hold_as_many_larvae_as_the_density_says() -> None:
-    """Over many fields the mean number is density × area × 1 mm (within 4 standard errors)."""
+    """Over many fields the mean number is density × area × 1 mm (within 4 standard errors).
+
+    The area is that from which larvae are drawn, which goes beyond the picture.
+    """
     story = replace(STORY, tanks=STORY.tanks[:1], fields=40)
     count = story.tanks[0].counts[-1]
-    area_mm2 = story.width_px * story.height_px * story.um_per_px**2 * 1e-6
-    expected = count.counted_per_ml * area_mm2 / 1000
-    numbers, lengths = [], []
+    numbers, lengths, area_mm2 = [], [], 0.0
     for plate in plates(story):
         if isinstance(plate.settings, SceneSettings):
             groups = [g for g in plate.settings.population if g.kind in LARVAE]
             numbers.append(len(groups))
             lengths += [g.lengths_um[0] for g in groups]
+            beyond_px = 2 * plate.settings.beyond_um / story.um_per_px
+            across_px, down_px = story.width_px + beyond_px, story.height_px + beyond_px
+            area_mm2 = across_px * down_px * story.um_per_px**2 * 1e-6
+    expected = count.counted_per_ml * area_mm2 / 1000
     error = np.sqrt(expected / len(numbers))
     assert np.mean(numbers) == pytest.approx(expected, abs=4 * error)
     assert np.mean(lengths) == pytest.approx(mean_length_um(count.day), rel=0.03)

@@ -140,6 +140,22 @@ def test_the_objects_that_a_border_cuts_are_known() -> None:
     assert not any(entry.is_cut for entry in inside)
 
 
+def test_what_does_not_reach_into_the_picture_is_not_in_the_truth() -> None:
+    """With middles beyond the border, objects outside are missing and halves are cut."""
+    settings = replace(
+        CLEAN, population=(Group(Kind.D_HINGE, 30),), keep_inside=False, beyond_um=90.0
+    )
+    truth = draw_scene(settings, 3).truth
+    assert 5 < len(truth) < 30
+    for entry in truth:
+        x, y = np.array(entry.outline_px).T
+        assert x.max() > -1
+        assert y.max() > -1
+        assert x.min() < 340
+        assert y.min() < 300
+    assert any(entry.x_px < 0 or entry.y_px < 0 or entry.x_px > 339 for entry in truth)
+
+
 def test_a_round_field_is_black_outside_and_its_area_is_known() -> None:
     """Corners are black; the visible area is the circle's; nothing lies in the dark."""
     light = Light(round_field=0.8, uneven=0.0)
