@@ -11,6 +11,7 @@ from PySide6.QtGui import (
     QMouseEvent,
     QPainter,
     QPaintEvent,
+    QRegion,
     QResizeEvent,
     QWheelEvent,
 )
@@ -20,7 +21,7 @@ from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
 from counter.domain.mark import Point
 from counter.gui.canvas_marks import MarkShape, shapes_of
-from counter.gui.canvas_paint import Overlay, paint
+from counter.gui.canvas_paint import REACH, Overlay, paint
 from counter.gui.canvas_tools import Pen, Tool
 from counter.gui.canvas_view import CanvasView
 from counter.gui.pixels import Pyramid
@@ -87,16 +88,33 @@ class Canvas(QWidget):
         selected: frozenset[int],
     ) -> None:
         """Show ``field`` with its marks; another picture is fitted into the canvas."""
-        before = self._field
+        before, old_shapes, old_selected = self._field, self._shapes, self._selected
         is_other = field is None or before is None or before.field_id != field.field_id
+        is_restyled = rule != self._rule or looks != self._looks
         self._field, self._rule, self._looks, self._selected = field, rule, looks, selected
-        self._shapes = shapes_of(field, rule, {} if is_other else self._shapes) if field else {}
+        self._shapes = shapes_of(field, rule, {} if is_other else old_shapes) if field else {}
         if field is not None and is_other:
             self.pen.clear()
             self.crosshair = None
             self._show_size(field.picture.width_px, field.picture.height_px)
         self.setAccessibleDescription(self._in_words())
-        self.update()
+        if is_other or is_restyled:
+            self.update()
+        else:
+            self.update(self._changed(old_shapes, old_selected))
+
+    def _changed(self, old: Mapping[int, MarkShape], old_selected: frozenset[int]) -> QRegion:
+        """Return the part of the canvas on which marks differ from those before."""
+        now, region = self._shapes, QRegion()
+        touched = set(old_selected ^ self._selected)
+        touched |= {i for i in old.keys() | now.keys() if old.get(i) is not now.get(i)}
+        transform = self.view.transform
+        for mark_id in touched:
+            for shapes in (old, now):
+                if mark_id in shapes:
+                    box = transform.mapRect(shapes[mark_id].box).toAlignedRect()
+                    region += box.marginsAdded(REACH)
+        return region
 
     def show_pixels(self, pyramid: Pyramid | None) -> None:
         """Show this picture under the marks, or plain ground while it is being read."""
@@ -332,7 +350,7 @@ class Canvas(QWidget):
             shift=self._shift(),
         )
         painter = QPainter(self)
-        paint(painter, event.rect(), self.view, self._pyramid, self._field, self._rule,
+        paint(painter, event.region(), self.view, self._pyramid, self._field, self._rule,
               self._shapes, self._looks, self._selected, overlay)  # fmt: skip
         painter.end()
 

@@ -5,9 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPen, QPolygonF
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetrics,
+    QGuiApplication,
+    QPainter,
+    QPen,
+    QPixmap,
+    QPolygonF,
+)
 
 from counter.domain import flags
 from counter.domain.edges import EdgeRule
@@ -20,6 +30,21 @@ _PLAIN = StageLook("", "*", "#ffffff", ())
 _SMALLEST_DASHED_PX = 14.0
 _SMALLEST_LETTERED_PX = 11.0
 _DEAD = "dead"
+_PICKED_GROUND = QColor(255, 255, 255, 70)
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """Pen widths of a mark's dark casing and of its line, in screen pixels."""
+
+    casing: float
+    line: float
+
+
+PICKED = Style(4.5, 2.6)
+FEW = Style(3.2, 1.6)
+MANY = Style(1.0, 1.0)
+"""Lines one pixel wide are drawn several times as fast: for hundreds of marks in sight."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +95,7 @@ def draw_shape(
     view: CanvasView,
     shape: MarkShape,
     look: StageLook | None,
-    selected: bool,
+    style: Style,
     shift: tuple[float, float] = (0.0, 0.0),
 ) -> None:
     """Draw one mark in screen coordinates, moved by ``shift`` picture pixels."""
@@ -79,21 +104,23 @@ def draw_shape(
     transform.translate(*shift)
     polygon = transform.map(shape.polygon)
     size = max(shape.box.width(), shape.box.height()) * view.zoom
-    painter.setPen(QPen(QColor(0, 0, 0, 150), 4.5 if selected else 3.2))
-    painter.setBrush(QColor(255, 255, 255, 70) if selected else Qt.BrushStyle.NoBrush)
-    painter.drawPolygon(polygon)
+    painter.setPen(QPen(QColor(0, 0, 0, 150), style.casing))
+    painter.setBrush(_PICKED_GROUND if style is PICKED else Qt.BrushStyle.NoBrush)
+    painter.drawPolygon(polygon.translated(1.0, 1.0) if style is MANY else polygon)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.setPen(_pen(shape, look, selected, size))
+    painter.setPen(_pen(shape, look, style, size))
     painter.drawPolygon(polygon)
     if not shape.is_counted:
         _strike_out(painter, polygon.boundingRect())
-    if selected or size >= _SMALLEST_LETTERED_PX:
-        _letter(painter, polygon.boundingRect(), mark_label(shape.mark, look, shape.is_counted))
+    if style is PICKED or size >= _SMALLEST_LETTERED_PX:
+        corner = polygon.boundingRect().topRight()
+        label = mark_label(shape.mark, look, shape.is_counted)
+        painter.drawPixmap(corner - QPointF(2.0, 13.0), _tab(label))
 
 
-def _pen(shape: MarkShape, look: StageLook, selected: bool, size: float) -> QPen:
+def _pen(shape: MarkShape, look: StageLook, style: Style, size: float) -> QPen:
     colour = QColor(look.colour if shape.is_counted else LEFT_OUT_COLOUR)
-    pen = QPen(colour, 2.6 if selected else 1.6)
+    pen = QPen(colour, style.line)
     if not shape.is_counted:
         pen.setDashPattern([1.0, 2.5])
     elif look.dashes and size >= _SMALLEST_DASHED_PX:
@@ -103,22 +130,28 @@ def _pen(shape: MarkShape, look: StageLook, selected: bool, size: float) -> QPen
 
 def _strike_out(painter: QPainter, box: QRectF) -> None:
     """Two strokes across a mark that the edge rule leaves out."""
-    painter.setPen(QPen(QColor(LEFT_OUT_COLOUR), 1.2))
+    painter.setPen(QPen(QColor(LEFT_OUT_COLOUR), 1.0))
     painter.drawLine(box.topLeft(), box.bottomRight())
     painter.drawLine(box.topRight(), box.bottomLeft())
 
 
-def _letter(painter: QPainter, box: QRectF, label: str) -> None:
-    """The mark's signs on a dark tab at the upper right of its box."""
-    font = QFont(painter.font())
+@lru_cache(maxsize=256)
+def _tab(label: str) -> QPixmap:
+    """Return the mark's signs on a dark tab, drawn once for all marks that have the same."""
+    font = QFont(QGuiApplication.font())
     font.setPixelSize(13)
     font.setBold(True)
+    width = QFontMetrics(font).horizontalAdvance(label) + 6
+    ratio = max((screen.devicePixelRatio() for screen in QGuiApplication.screens()), default=1.0)
+    tab = QPixmap(round(width * ratio), round(16 * ratio))
+    tab.setDevicePixelRatio(ratio)
+    tab.fill(QColor(16, 22, 26, 190))
+    painter = QPainter(tab)
     painter.setFont(font)
-    width = painter.fontMetrics().horizontalAdvance(label) + 6.0
-    tab = QRectF(box.right() - 2.0, box.top() - 13.0, width, 16.0)
-    painter.fillRect(tab, QColor(16, 22, 26, 190))
     painter.setPen(QColor("#ffffff"))
-    painter.drawText(tab, Qt.AlignmentFlag.AlignCenter, label)
+    painter.drawText(QRectF(0, 0, width, 16), Qt.AlignmentFlag.AlignCenter, label)
+    painter.end()
+    return tab
 
 
 def draw_borders(painter: QPainter, view: CanvasView, rule: EdgeRule) -> None:

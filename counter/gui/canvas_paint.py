@@ -5,17 +5,30 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+from PySide6.QtCore import QMargins, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF, QRegion
 
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
 from counter.domain.mark import Point
-from counter.gui.canvas_marks import MarkShape, draw_borders, draw_scale_bar, draw_shape
+from counter.gui.canvas_marks import (
+    FEW,
+    MANY,
+    PICKED,
+    MarkShape,
+    draw_borders,
+    draw_scale_bar,
+    draw_shape,
+)
 from counter.gui.canvas_view import CanvasView, picture_rect
 from counter.gui.pixels import Pyramid
 from counter.gui.style import StageLook
 
+REACH = QMargins(6, 18, 60, 6)
+"""How far a mark's pens and its signs reach out of its box, in screen pixels."""
+
+_FEW = 150
+_CLOSE = 1.0
 _GROUND = QColor("#20272b")
 _PEN = QColor("#ffffff")
 WELCOME = (
@@ -41,7 +54,7 @@ class Overlay:
 
 def paint(
     painter: QPainter,
-    dirty: QRect,
+    dirty: QRegion,
     view: CanvasView,
     pyramid: Pyramid | None,
     field: PictureField | None,
@@ -52,7 +65,7 @@ def paint(
     overlay: Overlay,
 ) -> None:
     """Paint everything that lies in ``dirty``, the part of the canvas that must be painted."""
-    painter.fillRect(dirty, _GROUND)
+    painter.fillRect(dirty.boundingRect(), _GROUND)
     if pyramid is not None:
         _paint_picture(painter, view, pyramid)
     if field is None:
@@ -65,15 +78,35 @@ def paint(
         _paint_waiting(painter, view, field.picture.name)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     draw_borders(painter, view, rule)
-    seen = QRectF(dirty.adjusted(-24, -24, 24, 24))
-    for mark_id, shape in shapes.items():
-        if mark_id not in selected and view.transform.mapRect(shape.box).intersects(seen):
-            draw_shape(painter, view, shape, looks.get(shape.mark.stage), False)
-    for mark_id in selected & shapes.keys():
-        shape = shapes[mark_id]
-        draw_shape(painter, view, shape, looks.get(shape.mark.stage), True, overlay.shift)
+    _paint_marks(painter, dirty, view, shapes, looks, selected, overlay.shift)
     draw_scale_bar(painter, view, field.picture.scale.um_per_px)
     _paint_overlay(painter, view, overlay)
+
+
+def _paint_marks(
+    painter: QPainter,
+    dirty: QRegion,
+    view: CanvasView,
+    shapes: Mapping[int, MarkShape],
+    looks: Mapping[str, StageLook],
+    selected: frozenset[int],
+    shift: Point,
+) -> None:
+    """Paint the marks that reach into ``dirty``, the picked ones above the others."""
+    transform = view.transform
+    reached = [
+        mark_id
+        for mark_id, shape in shapes.items()
+        if dirty.intersects(transform.mapRect(shape.box).toAlignedRect().marginsAdded(REACH))
+    ]
+    style = FEW if len(shapes) <= _FEW or view.zoom > _CLOSE else MANY
+    for mark_id in reached:
+        if mark_id not in selected:
+            shape = shapes[mark_id]
+            draw_shape(painter, view, shape, looks.get(shape.mark.stage), style)
+    for mark_id in selected & shapes.keys():
+        shape = shapes[mark_id]
+        draw_shape(painter, view, shape, looks.get(shape.mark.stage), PICKED, shift)
 
 
 def _paint_picture(painter: QPainter, view: CanvasView, pyramid: Pyramid) -> None:

@@ -13,6 +13,8 @@ from counter.gui.style import stage_name
 
 Index = QModelIndex | QPersistentModelIndex
 
+_MOST_ONE_BY_ONE = 20
+
 COLUMNS = ("Nr", "Stage", "Length µm", "Width µm", "State", "Counts", "Remarks", "Sure %")
 
 
@@ -62,11 +64,28 @@ class MarksModel(QAbstractTableModel):
             for mark in sorted(marks, key=lambda mark: mark.mark_id)
             if picture is not None
         ]
-        if [mark.mark_id for mark, _ in rows] != [mark.mark_id for mark, _ in self._rows]:
+        ids = [mark.mark_id for mark, _ in rows]
+        present = set(ids)
+        gone = [row for row, (mark, _) in enumerate(self._rows) if mark.mark_id not in present]
+        known = {mark.mark_id for mark, _ in self._rows}
+        new = [row for row, mark_id in enumerate(ids) if mark_id not in known]
+        if len(gone) + len(new) > _MOST_ONE_BY_ONE:
             self.beginResetModel()
             self._rows = rows
             self.endResetModel()
             return
+        for row in reversed(gone):
+            self.beginRemoveRows(QModelIndex(), row, row)
+            del self._rows[row]
+            self.endRemoveRows()
+        for row in new:
+            self.beginInsertRows(QModelIndex(), row, row)
+            self._rows.insert(row, rows[row])
+            self.endInsertRows()
+        self._take_over(rows)
+
+    def _take_over(self, rows: list[tuple[Mark, bool]]) -> None:
+        """Take over rows that stand for the same marks; tell those that have changed."""
         before, self._rows = self._rows, rows
         for row, (old, new) in enumerate(zip(before, rows, strict=True)):
             if old[0] is not new[0] or old[1] != new[1]:
