@@ -50,8 +50,6 @@ class MarksModel(QAbstractTableModel):
         super().__init__(parent)
         self._bench = bench
         self._rows: list[tuple[Mark, bool]] = []
-        bench.sample_changed.connect(self.refresh)
-        bench.field_shown.connect(self.refresh)
         self.refresh()
 
     def refresh(self) -> None:

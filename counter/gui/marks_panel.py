@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QItemSelection, QItemSelectionModel, QSortFilterProxyModel, Qt
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QVBoxLayout, QWidget
 
 from counter.gui.bench import Bench
@@ -39,8 +40,18 @@ class MarksPanel(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.table)
         self.table.selectionModel().selectionChanged.connect(self._on_rows)
-        bench.picked_changed.connect(self._show_picked)
-        bench.sample_changed.connect(self._show_picked)
+        for signal in (bench.sample_changed, bench.field_shown, bench.picked_changed):
+            signal.connect(self.refresh)
+
+    def refresh(self) -> None:
+        """Show the marks and which are picked; left for later while nobody sees the table."""
+        if self.isVisible():
+            self.model.refresh()
+            self._show_picked()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
 
     def _on_rows(self) -> None:
         if self._syncing:
