@@ -38,9 +38,24 @@ def opened(
         engine = _engine("sqlite://", {}, in_memory=True)
         brought_up(engine, "in memory", migrations)
         return engine, "in memory", ()
-    if "://" in text:
-        return _opened_server(text, migrations)
-    return _opened_file(Path(place), migrations)
+    if "://" not in text:
+        return _opened_file(Path(place), migrations)
+    url = _url(text)
+    if url.get_backend_name() == "sqlite" and url.database:
+        return _opened_file(Path(url.database), migrations)
+    return _opened_server(url, migrations)
+
+
+def _url(text: str) -> URL:
+    try:
+        url = make_url(text)
+        url.get_dialect()
+    except ArgumentError as error:
+        raise UsageError(
+            "HINGELINE_RECORDS is no database URL; write it like "
+            "postgresql+psycopg://bench@server/hatchery."
+        ) from error
+    return url
 
 
 def _opened_file(place: Path, migrations: Migrations) -> tuple[Engine, str, tuple[str, ...]]:
@@ -101,15 +116,10 @@ def _files(path: Path) -> Iterator[None]:
         ) from error
 
 
-def _opened_server(url: str, migrations: Migrations) -> tuple[Engine, str, tuple[str, ...]]:
+def _opened_server(url: URL, migrations: Migrations) -> tuple[Engine, str, tuple[str, ...]]:
+    where = url.render_as_string(hide_password=True)
     try:
-        where = make_url(url).render_as_string(hide_password=True)
         engine = create_engine(url, pool_pre_ping=True)
-    except ArgumentError as error:
-        raise UsageError(
-            "HINGELINE_RECORDS is no database URL; write it like "
-            "postgresql+psycopg://bench@server/hatchery."
-        ) from error
     except ModuleNotFoundError as error:
         raise CounterError(
             f"The records server needs the Python package “{error.name}”; install it, or choose "

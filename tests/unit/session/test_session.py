@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import getpass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -185,3 +186,16 @@ def test_undo_and_redo_are_named_before_they_are_done(session: Session) -> None:
     assert (session.can_redo, session.redo_description) == (True, "set the vessel to 800 mL")
     assert session.redo() == "set the vessel to 800 mL"
     assert session.sample.vessel_ml == 800.0
+
+
+def test_a_system_that_does_not_tell_who_sits_there_is_no_obstacle(
+    monkeypatch: pytest.MonkeyPatch, store: Store
+) -> None:
+    """The history has an empty name then."""
+
+    def unknown() -> str:
+        raise OSError
+
+    monkeypatch.setattr(getpass, "getuser", unknown)
+    session = Session.start(store, target=LARVAE, chamber=CHAMBER)
+    assert [line.who for line in session.history()] == [""]
