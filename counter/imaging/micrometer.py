@@ -1,0 +1,245 @@
+"""Calibration on a stage micrometer: hundreds of lines, of which 5th and 10th are longer.
+
+The picture is turned so that the lines stand upright, and cut into bands. In the bands that the
+short lines cross, every line is there and the comb is finest; further out only 5th or 10th lines
+are left and the comb is coarser with fewer lines. So the stretch of bands whose comb has the most
+lines is the one to measure on.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX
+from counter.errors import CounterError, UsageError
+from counter.imaging.calibration import Calibration, half_turn_deg
+from counter.imaging.comb import Comb, Floats, best_comb, line_places, straight_fit
+from counter.imaging.straight import Bands, Grey, bands_across, directions, visible
+
+MOST_DIRECTIONS = 4
+BANDS = 300
+STRETCHES = (4, 8, 16, 32, 96)
+"""How many bands are looked at together; a short line must cross about 4 of 300."""
+
+TAKEN = 4
+LEAST_CYCLES = 5
+BLURS_PX = (0.6, 2.0, 5.0)
+LEAST_LINES = 6
+LEAST_PERIOD_PX = 3.0
+LEAST_COMPLETE = 0.8
+LEAST_PURE = 0.75
+MOST_CHANCE = 1e-8
+"""How likely, at most, lines scattered at random would make the comb."""
+
+DIRECTION_ERROR = 0.005
+"""How far the direction of the lines may be off, in radians, before their lean is measured."""
+
+JPEG_BLOCK_PX = 8
+FEW_DIVISIONS = 20
+POOR_ERROR = 0.002
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A comb, and where: bands ``start`` to ``end``, lines that are bright or dark, blurred by."""
+
+    comb: Comb
+    bands: Bands
+    start: int
+    end: int
+    sign: float
+    blur_px: float
+
+
+def calibrate_micrometer(grey: Grey, division_um: float) -> Calibration:
+    """Return the scale of a picture (H, W), 0 to 1, of a stage micrometer at any angle.
+
+    ``division_um`` is how far neighbouring lines are apart: 10 for 1 mm in 100 parts. Raises
+    :class:`CounterError` where no regular lines are found, and :class:`UsageError` for a division
+    not above 0 or one that makes the scale implausible.
+    """
+    if not 0 < division_um < math.inf:
+        raise UsageError(
+            f"A division of {division_um:g} µm is impossible; give how many µm neighbouring lines "
+            "are apart (10 for 1 mm in 100 parts)."
+        )
+    found = _find(grey)
+    if found is None:
+        raise CounterError(
+            "no regular lines of a stage micrometer are found; focus on its lines, fill the field "
+            "with them, and photograph it again (at least 6 lines, 3 pixels apart)."
+        )
+    period_px, error_px, angle_deg = _measured(found)
+    um_per_px = division_um / period_px
+    if not LEAST_UM_PER_PX <= um_per_px <= MOST_UM_PER_PX:
+        raise UsageError(
+            f"Lines {period_px:.4g} px apart would make a pixel {um_per_px:.3g} µm, which no "
+            f"microscope has; is the division really {division_um:g} µm?"
+        )
+    error = um_per_px * error_px / period_px
+    used = found.comb.divisions
+    return Calibration(um_per_px, error, angle_deg, used, _warnings(found, error / um_per_px))
+
+
+def _find(grey: Grey) -> _Found | None:
+    """Return the best comb over directions; the first direction with a sure one ends the search."""
+    seen = visible(grey)
+    best: _Found | None = None
+    others: list[_Found] = []
+    for angle in directions(grey, seen, MOST_DIRECTIONS):
+        found = list(_combs(grey, seen, angle))
+        top = _clearest(found)
+        if top is not None and (best is None or top.comb.score > best.comb.score):
+            best, others = top, found
+        if best is not None and best.comb.score > 2 * LEAST_LINES:
+            break
+    if best is not None:
+        _refuse_long_lines_alone(best.comb, [entry.comb for entry in others])
+    return best
+
+
+def _clearest(found: list[_Found]) -> _Found | None:
+    """Return, of those with (nearly) the most lines, the one whose lines are straightest."""
+    most = max((entry.comb.score for entry in found), default=0.0)
+    good = [entry for entry in found if entry.comb.score >= 0.97 * most]
+    return min(
+        good, key=lambda entry: entry.comb.error_px / (entry.end - entry.start), default=None
+    )
+
+
+def _refuse_long_lines_alone(best: Comb, others: list[Comb]) -> None:
+    """Raise where the best comb is one of 5th lines: 10th lines, twice as far apart, reach beyond.
+
+    On a micrometer whose finest lines are seen, longer lines are 5 and 10 divisions apart.
+    """
+    steps = [other.period_px / best.period_px for other in others]
+    if any(abs(step - 2) < 0.04 for step in steps) and not any(abs(s - 5) < 0.1 for s in steps):
+        raise CounterError(
+            "only the longer lines of the micrometer can be told apart; focus on the finest ones, "
+            "or use the stronger objective that the larvae are counted with."
+        )
+
+
+def _combs(grey: Grey, seen: NDArray[np.bool_], angle: float) -> Iterator[_Found]:
+    """Yield the comb of each stretch of bands that has a convincing one."""
+    tall = max(2, round(min(grey.shape) / BANDS))
+    bands = bands_across(grey, seen, angle, tall, max(grey.shape) // 8)
+    for start, end in _stretches(bands):
+        profile = bands.stretch(start, end)
+        for sign in (-1.0, 1.0):
+            for blur in BLURS_PX:
+                places = line_places(profile, sign, blur)
+                comb = best_comb(places, LEAST_LINES, LEAST_PERIOD_PX)
+                if comb is not None and _convinces(comb, profile.values, bands.angle_deg):
+                    yield _Found(comb, bands, start, end, sign, blur)
+
+
+def _stretches(bands: Bands) -> list[tuple[int, int]]:
+    """Return (start, end) of the stretches worth a look, of each length.
+
+    They are those on which the profile varies most, and those on which most of its variation has
+    one period: fine lines that are blurred vary little.
+    """
+    count = len(bands.middle_px)
+    found: list[tuple[int, int]] = []
+    for length in sorted({min(count, stretch) for stretch in (*STRETCHES, count)}):
+        starts = range(0, count - length + 1, max(1, length // 4))
+        profiles = np.array([np.median(bands.profile[s : s + length], axis=0) for s in starts])
+        power = np.abs(np.fft.rfft(profiles, axis=1)[:, LEAST_CYCLES:]) ** 2
+        pure = power.max(axis=1, initial=0.0) / (power.sum(axis=1) + 1e-12)
+        best = {int(i) for rank in (profiles.std(axis=1), pure) for i in np.argsort(rank)[-TAKEN:]}
+        found.extend((starts[i], starts[i] + length) for i in sorted(best))
+    return found
+
+
+def _convinces(comb: Comb, profile: Floats, angle_deg: float) -> bool:
+    if comb.complete < LEAST_COMPLETE or comb.pure < LEAST_PURE:
+        return False
+    share = min(1.0, 4.0 * max(comb.spread_px / comb.period_px, 0.005))
+    if share ** (comb.lines - 2) > MOST_CHANCE:
+        return False
+    return not _is_jpeg_blocks(comb, profile, angle_deg)
+
+
+def _is_jpeg_blocks(comb: Comb, profile: Floats, angle_deg: float) -> bool:
+    """Whether the comb is the faint 8-pixel pattern of JPEG compression."""
+    upright = min(angle_deg % 90.0, 90.0 - angle_deg % 90.0) < 0.5
+    blocks = comb.period_px / JPEG_BLOCK_PX
+    whole = round(blocks) >= 1 and abs(blocks - round(blocks)) < 0.004
+    return upright and whole and float(profile.std()) < 0.01
+
+
+def _measured(found: _Found) -> tuple[float, float, float]:
+    """Return period and its standard error (pixels) and the exact angle of the found comb.
+
+    Each quarter of the stretch gives its own places of the lines; a plane through them over line
+    number and place along the lines gives the period and by how much the lines still lean.
+    """
+    places, numbers, along = _in_quarters(found)
+    keep = np.ones(len(places), bool)
+    for _ in range(3):
+        design = np.column_stack([np.ones(keep.sum()), numbers[keep], along[keep]])
+        solution, *_ = np.linalg.lstsq(design, places[keep], rcond=None)
+        rest = places - np.column_stack([np.ones(len(places)), numbers, along]) @ solution
+        limit = 4.0 * 1.4826 * float(np.median(np.abs(rest[keep]))) + 0.05
+        keep = np.abs(rest) <= limit
+    lean = _trusted(float(solution[2]), rest[keep], along[keep])
+    kinds = np.unique(numbers[keep])
+    level = np.array([rest[keep & (numbers == number)].mean() for number in kinds])
+    _, drift = straight_fit(kinds, level)
+    free = max(1, len(kinds) - 2)
+    lever = math.sqrt(float(((kinds - kinds.mean()) ** 2).sum()))
+    error = math.sqrt(float(level @ level) / free) / lever
+    upright = math.cos(math.atan(lean))
+    angle = half_turn_deg(found.bands.angle_deg - math.degrees(math.atan(lean)))
+    return (float(solution[1]) + drift) * upright, error * upright, angle
+
+
+def _trusted(lean: float, rest: Floats, along: Floats) -> float:
+    """Return ``lean`` drawn towards 0 where a short stretch measures it worse than the direction.
+
+    The direction is good to about 0.3°; this is its weighted mean with the lean that is measured.
+    """
+    lever = float(((along - along.mean()) ** 2).sum()) + 1e-12
+    variance = float(rest @ rest) / max(1, len(rest) - 3) / lever
+    return lean / (1.0 + variance / DIRECTION_ERROR**2)
+
+
+def _in_quarters(found: _Found) -> tuple[Floats, Floats, Floats]:
+    """Return places, line numbers and places along the lines, of each line in each quarter."""
+    comb, bands = found.comb, found.bands
+    places, numbers, along = [], [], []
+    edges = np.linspace(found.start, found.end, 5).astype(int)
+    for start, end in pairwise(int(edge) for edge in edges):
+        if end == start:
+            continue
+        here = line_places(bands.stretch(start, end), found.sign, found.blur_px)
+        number = np.rint((here - comb.first_px) / comb.period_px)
+        off = np.abs(here - comb.first_px - number * comb.period_px)
+        on = (off < 0.3 * comb.period_px) & np.isin(number, comb.numbers)
+        places.append(here[on])
+        numbers.append(number[on])
+        along.append(np.full(int(on.sum()), bands.middle_px[start:end].mean()))
+    return np.concatenate(places), np.concatenate(numbers), np.concatenate(along)
+
+
+def _warnings(found: _Found, relative_error: float) -> tuple[str, ...]:
+    said = []
+    if found.comb.divisions < FEW_DIVISIONS:
+        said.append(
+            f"Only {found.comb.divisions} divisions are seen; more of them make the scale surer."
+        )
+    if relative_error > POOR_ERROR:
+        said.append(
+            f"The lines are unsure, so the scale is good to about {2 * relative_error:.1%} only; "
+            "focus better or clean the slide."
+        )
+    if found.comb.complete < 0.95:
+        said.append("Some lines are hidden; clean the micrometer.")
+    return tuple(said)
