@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import expit
 
 from counter.imaging.light import Flat
 from counter.imaging.measure import feret_px
@@ -147,7 +148,7 @@ def score(shape: Shape, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> 
     the shortest looked for.
     """
     logit = START - sum(penalties(shape, seen, cut, noise, sizes))
-    return float(1 / (1 + np.exp(-logit)))
+    return float(expit(logit))
 
 
 def penalties(shape: Shape, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> Iterator[float]:

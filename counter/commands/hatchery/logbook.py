@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -10,18 +10,18 @@ from pathlib import Path
 from numpy.random import Generator, default_rng
 
 from counter.commands.hatchery.pictures import sample_folder
+from counter.commands.hatchery.reviewing import look_through
 from counter.commands.hatchery.story import Count, Story, TankStory
 from counter.counting import CountSettings, count_pictures
 from counter.domain.catalogue import chamber, species
 from counter.domain.chamber import Chamber, Square
 from counter.domain.field import PictureField
-from counter.domain.mark import Mark
 from counter.domain.progress import Silent
 from counter.domain.scale import Lens
 from counter.domain.species import EGG, TargetKind, target_of
 from counter.errors import CounterError
-from counter.imaging.draw import Scene, TruthObject
-from counter.imaging.draw.truth import DEAD
+from counter.imaging.draw import Scene
+from counter.imaging.read import read_pages
 from counter.records.store import Store
 from counter.session import Session
 
@@ -142,30 +142,8 @@ class Scribe:
         moved = replace(field, picture=replace(field.picture, file=str(self._home / place)))
         (field_id,) = session.add_picture_fields([moved], filling_id)
         if reviewed:
-            _look_through(session, field_id, field.marks.values(), self._drawn[place].larvae)
-
-
-def _look_through(
-    session: Session, field_id: int, marks: Iterable[Mark], larvae: Sequence[TruthObject]
-) -> None:
-    """Take away what is no larva and say which shells are empty, as a technician would."""
-    seen = {mark.mark_id: _under(mark, larvae) for mark in marks}
-    wrong = [mark_id for mark_id, larva in seen.items() if larva is None]
-    empty = [mark_id for mark_id, larva in seen.items() if larva and larva.state == DEAD]
-    if wrong:
-        session.remove_marks(field_id, wrong)
-    if empty:
-        session.set_state(field_id, empty, DEAD)
-    session.set_reviewed(field_id)
-
-
-def _under(mark: Mark, larvae: Sequence[TruthObject]) -> TruthObject | None:
-    """The larva whose middle lies within the mark's box."""
-    xs, ys = zip(*mark.outline_px, strict=True)
-    for larva in larvae:
-        if min(xs) <= larva.x_px <= max(xs) and min(ys) <= larva.y_px <= max(ys):
-            return larva
-    return None
+            photo = next(read_pages(field.picture.file)).with_scale(self._lens.um_per_px)
+            look_through(session, field_id, photo, self._drawn[place].larvae)
 
 
 def _tally(session: Session, story: Story, count: Count, rng: Generator) -> None:

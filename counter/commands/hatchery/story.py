@@ -72,7 +72,7 @@ class Story:
     squares: int = 2
     picture_fillings: int = 2
     fields: int = 2
-    seed: int = 20261130
+    seed: int = 20261103
 
     @property
     def last_day(self) -> int:

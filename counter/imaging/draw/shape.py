@@ -107,7 +107,8 @@ def feret(points: Floats) -> tuple[float, float]:
 
     Rotating calipers on the convex hull (Shamos 1978): every side has its antipodal corner, where
     the hull's direction has turned by 180°. The longest distance is between a corner and its
-    antipode, the least width between a side and its antipode.
+    antipode, the least width between a side and its antipode. Computed here, apart from
+    :mod:`counter.imaging.measure`, so that a slip there cannot hide in the truth.
     """
     hull = points[ConvexHull(points).vertices]
     following = np.roll(hull, -1, axis=0)

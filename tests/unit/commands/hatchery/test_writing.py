@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import replace
@@ -101,9 +102,17 @@ def test_reviewed_pictures_hold_what_was_drawn(store: Store, hatchery: Path) -> 
     assert len(fields) == SMALL.fields
     for field in fields:
         assert field.reviewed
+        assert len(field.marks) == drawn_larvae(hatchery, Path(field.picture.file))
         assert Path(field.picture.file).is_relative_to(hatchery)
         assert next(read_pages(field.picture.file)).width_px == SMALL.width_px
     assert all(not field.reviewed for field in _last_of(store, 1).sample.picture_fields())
+
+
+def drawn_larvae(hatchery: Path, picture: Path) -> int:
+    """How many larvae the truth of a picture holds."""
+    place = picture.relative_to(hatchery).with_suffix(".json").parts[1:]
+    truth = json.loads((hatchery / "truth" / "-".join(place)).read_text(encoding="utf-8"))
+    return int(truth["larvae"])
 
 
 def _last_of(store: Store, tank: int) -> Session:
