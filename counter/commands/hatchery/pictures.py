@@ -22,7 +22,7 @@ from counter.imaging.draw import (
     draw_micrometer,
     draw_scene,
 )
-from counter.imaging.draw.samples import write_picture
+from counter.imaging.draw.files import write_picture
 
 _DEAD_SHARE = 0.04
 _SPREAD = 0.08

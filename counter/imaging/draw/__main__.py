@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 from counter.errors import CounterError
-from counter.imaging.draw.samples import write_samples
+from counter.imaging.draw.files import write_samples
 
 
 def main(arguments: list[str]) -> int:

@@ -52,8 +52,7 @@ def d_hinge(grid: Grid, shape: Shape) -> Body:
             grid.rng.uniform(-0.5, 0.5),
         )
         body.stain(fullness * gut * inside * _granular(grid, 0.35, 2.4), GOLD)
-    hinge_y = -0.5 * shape.radius_um[540] - 0.5 * shape.radius_um[540]
-    hinge = grid.band(grid.y_um, float(hinge_y) + 1.4, 1.2) * (np.abs(grid.x_um) < 0.66 * half)
+    hinge = grid.band(grid.y_um, 1.4 - shape.top_um, 1.2) * (np.abs(grid.x_um) < 0.66 * half)
     body.stain(0.40 * hinge * inside, SHELL)
     _drops(grid, body, inside, half, count=int(grid.rng.integers(2, 7)))
     return body
@@ -150,7 +149,7 @@ def _growth_lines(grid: Grid, shape: Shape, body: Body) -> None:
     """Faint rings parallel to the edge, which start at the umbo."""
     size = shape.feret_um[0]
     inside = grid.inside(shape)
-    top = float(shape.radius_um[540])
+    top = shape.top_um
     x, y = grid.x_um, grid.y_um + np.float32(0.62 * top)
     _, away = shape.around(x * np.float32(0.86), (y - np.float32(0.72 * top)) * np.float32(0.92))
     period = grid.rng.uniform(6.5, 10.0) / (size / 2)
@@ -198,7 +197,7 @@ def _gland(grid: Grid, shape: Shape, body: Body, strength: float) -> None:
 def _umbones(grid: Grid, shape: Shape, body: Body) -> None:
     """The thick, rose-tinted umbo with the dark line of the hinge under it."""
     half = shape.feret_um[0] / 2
-    top = float(shape.radius_um[540])
+    top = shape.top_um
     inside = grid.inside(shape)
     for side in (-1.0, 1.0):
         knob = grid.soft_spot(side * 0.13 * half, -0.84 * top, 0.24 * half)

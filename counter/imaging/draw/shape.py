@@ -40,6 +40,11 @@ class Shape:
         """The longest and the shortest distance between two parallel tangents, in µm."""
         return feret(self.points_um)
 
+    @property
+    def top_um(self) -> float:
+        """How far the outline reaches straight up from the origin, towards the hinge, in µm."""
+        return float(self.radius_um[3 * ANGLES // 4])
+
     def scaled_to(self, length_um: float) -> Shape:
         """Return the shape with a maximum Feret diameter of ``length_um``."""
         return Shape(self.radius_um * (length_um / self.feret_um[0]))

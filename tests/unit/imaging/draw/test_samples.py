@@ -12,10 +12,8 @@ import pytest
 import tifffile
 from PIL import Image
 
-from counter.errors import CounterError
-from counter.imaging.draw import MicrometerSettings, Scene, SceneSettings
-from counter.imaging.draw.__main__ import main
-from counter.imaging.draw.samples import SAMPLES, SamplePicture, truth_json, write_samples
+from counter.imaging.draw.files import write_samples
+from counter.imaging.draw.samples import SAMPLES, SamplePicture
 
 FOLDER = Path(__file__).parents[4] / "sample_images"
 MOST_BYTES = 1_000_000
@@ -92,60 +90,3 @@ def assert_alike(fresh: Any, shipped: Any) -> None:
         assert math.isclose(fresh, shipped, rel_tol=1e-4, abs_tol=0.11)
     else:
         assert fresh == shipped
-
-
-def test_the_same_machine_writes_the_same_bytes(tmp_path: Path) -> None:
-    """Two runs give the same files, byte for byte, in every format."""
-    tiny = SceneSettings(60, 44, 1.5)
-    samples = (
-        SamplePicture("tiny.png", "a tiny slide", "larvae", (tiny,), 3),
-        SamplePicture("tiny.jpg", "a tiny slide", "larvae", (tiny,), 3),
-        SMALL[-1],
-    )
-    first = write_samples(tmp_path / "one", samples)
-    second = write_samples(tmp_path / "two", samples)
-    for one, two in zip(first, second, strict=True):
-        assert one.read_bytes() == two.read_bytes()
-
-
-def test_the_scale_is_in_the_ome_file() -> None:
-    """The OME-XML tells µm per pixel, and the file has one page a field."""
-    with tifffile.TiffFile(FOLDER / "two-fields.ome.tif") as file:
-        assert file.is_ome
-        assert 'PhysicalSizeX="1.5"' in (file.ome_metadata or "")
-        assert len(file.pages) == 2
-
-
-def test_truth_holds_what_a_reader_needs() -> None:
-    """The truth of a micrometer has a scale and no objects."""
-    sample = SamplePicture(
-        "m.png", "a micrometer", "calibration", (MicrometerSettings(80, 60, 10.0),), 1
-    )
-    scenes: tuple[Scene, ...] = sample.draw()
-    page = truth_json(sample, scenes)["pages"][0]
-    assert page["um_per_px"] == 10.0
-    assert page["objects"] == []
-
-
-def test_an_unwritable_folder_is_a_clear_error(tmp_path: Path) -> None:
-    """A file in the way is named, with what to do."""
-    blocked = tmp_path / "blocked"
-    blocked.write_text("in the way", encoding="utf-8")
-    with pytest.raises(CounterError, match="blocked"):
-        write_samples(blocked, tuple(SMALL))
-
-
-def test_the_command_says_how_it_is_used(capsys: pytest.CaptureFixture[str]) -> None:
-    """Without a folder it prints its usage and exits with 2."""
-    assert main([]) == 2
-    assert "FOLDER" in capsys.readouterr().err
-
-
-def test_the_command_reports_what_cannot_be_written(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """A folder that cannot be made is a sentence and exit code 1."""
-    blocked = tmp_path / "blocked"
-    blocked.write_text("in the way", encoding="utf-8")
-    assert main([str(blocked)]) == 1
-    assert "blocked" in capsys.readouterr().err

@@ -1,45 +1,13 @@
-"""Larvae, eggs and litter look like what they are, where a number can tell."""
+"""Larvae look like what they are, where a number can tell."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from scipy import ndimage
 
-from counter.imaging.draw import Camera, Group, Kind, Light, SceneSettings, TruthObject, draw_scene
-
-SHARP = SceneSettings(
-    width_px=420,
-    height_px=400,
-    um_per_px=1.0,
-    light=Light(colour=(0.8, 0.8, 0.8), uneven=0.0, vignette=0.0),
-    camera=Camera(blur_px=0.4, shot_noise=0.0, read_noise=0.0),
-    defocus_um=0.0,
-    keep_inside=True,
-)
-Picture = NDArray[np.float64]
-
-
-def portrait(
-    kind: Kind, length_um: float, um_per_px: float, seed: int = 4
-) -> tuple[Picture, Picture, TruthObject]:
-    """A picture of one object, how far (share of its outline) each pixel is out, and its truth."""
-    settings = replace(
-        SHARP, um_per_px=um_per_px, population=(Group(kind, 1, (length_um, length_um)),)
-    )
-    scene = draw_scene(settings, seed)
-    (truth,) = scene.truth
-    y, x = np.mgrid[: settings.height_px, : settings.width_px]
-    outline = np.array(truth.outline_px) - (truth.x_px, truth.y_px)
-    angle = np.arctan2(y - truth.y_px, x - truth.x_px)
-    own = np.arctan2(outline[:, 1], outline[:, 0])
-    order = np.argsort(own)
-    radius = np.interp(angle, own[order], np.hypot(*outline.T)[order], period=2 * np.pi)
-    reach = np.hypot(x - truth.x_px, y - truth.y_px) / radius
-    return scene.pixels.astype(float), reach, truth
+from counter.imaging.draw import Kind
+from tests.unit.imaging.draw.portrait import Picture, portrait
 
 
 @pytest.mark.parametrize(
@@ -112,39 +80,3 @@ def test_an_empty_shell_is_clear_inside() -> None:
     tint = empty[reach < 0.4].mean(axis=0)
     assert np.ptp(tint) < 18
     assert tint.mean() > alive[alive_reach < 0.4].mean() + 15
-
-
-def test_an_egg_is_dark_and_granular_all_over() -> None:
-    """An egg's inside is much darker than the slide, and rough."""
-    picture, reach, _ = portrait(Kind.POLAR_BODY, 50.0, 0.3)
-    grey = picture.mean(axis=2)
-    inside = grey[reach < 0.8]
-    assert inside.mean() < np.median(grey) - 50
-    assert inside.std() > 12
-
-
-def test_a_polar_body_sits_on_the_egg() -> None:
-    """A small thing lies just outside a fertilised egg, none outside an unfertilised one."""
-    shown = []
-    for kind in (Kind.POLAR_BODY, Kind.EGG):
-        picture, reach, _ = portrait(kind, 50.0, 0.3)
-        grey = picture.mean(axis=2)
-        shown.append(int(((reach > 1.05) & (grey < np.median(grey) - 12)).sum()))
-    assert shown[0] > 40
-    assert shown[1] < 10
-
-
-def test_a_bubble_is_a_black_ring_around_a_bright_middle() -> None:
-    """Black towards the edge, as bright as the slide in the middle."""
-    picture, reach, _ = portrait(Kind.BUBBLE, 150.0, 0.8)
-    grey = picture.mean(axis=2)
-    assert grey[(reach > 0.76) & (reach < 0.84)].mean() < 60
-    assert grey[reach < 0.3].mean() > np.median(grey) - 10
-
-
-def test_an_alga_is_green_or_ochre() -> None:
-    """Never grey: one colour is missing more than another."""
-    for seed in range(4):
-        picture, reach, _ = portrait(Kind.ALGA, 12.0, 0.15, seed)
-        tint = picture[reach < 0.6].mean(axis=0)
-        assert np.ptp(tint) > 20
