@@ -7,13 +7,13 @@ import sys
 from typing import Any
 
 from counter import __version__
+from counter.commands.typed import volumes_of_counts
 from counter.domain.sample import Dilution
 from counter.domain.units import (
     parse_confidence,
     parse_counts,
     parse_dilution,
     parse_volume_ml,
-    parse_volumes_ml,
 )
 from counter.errors import UsageError
 from counter.exporting.write import STANDARD_OUTPUT, write_json
@@ -74,7 +74,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the working and the total; return 0. Raises UsageError for what cannot be read."""
     counts = parse_counts(arguments.counts, "counts (--counts)")
-    volumes_ml = _one_each(parse_volumes_ml(arguments.each, "volume counted (--each)"), len(counts))
+    volumes_ml = volumes_of_counts(arguments.each, len(counts), "--each")
     dilution = parse_dilution(arguments.dilution, "dilution (--dilution)")
     vessel_ml = None
     if arguments.vessel is not None:
@@ -90,17 +90,6 @@ def run(arguments: argparse.Namespace) -> int:
         document = _document(counts, volumes_ml, dilution, result, working)
         write_json(arguments.json, document)
     return 0
-
-
-def _one_each(volumes_ml: tuple[float, ...], counts: int) -> tuple[float, ...]:
-    if len(volumes_ml) == 1:
-        return volumes_ml * counts
-    if len(volumes_ml) != counts:
-        raise UsageError(
-            f"There are {counts} counts but {len(volumes_ml)} volumes (--each); give one volume "
-            "for all counts or one for each, also for a lost one."
-        )
-    return volumes_ml
 
 
 def _estimate(

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from scipy.special import ndtr
+from scipy.stats import binomtest
 
-from counter.statistics.ratio import METHOD, poisson_ratio
+from counter.statistics.fieller import fieller
+from counter.statistics.ratio import METHOD, minimum_likelihood_p, poisson_ratio
 
 # first count and volume, second count and volume, ratio, limits, p (twice the smaller tail), and
 # the last digit that is printed of each
@@ -46,3 +49,59 @@ def test_a_ratio_has_its_published_limits(
     if p is not None:
         assert computed.p_value == pytest.approx(p, abs=0.51 * p_digit)
     assert computed.method == METHOD
+
+
+def test_both_p_values_in_use_are_those_in_print() -> None:
+    """11/800 against 21/3011: the R manual prints 0.0797 (minimum likelihood), twice the smaller
+    tail is 0.1120 (computed); the interval is the same."""
+    assert minimum_likelihood_p(11, 800, 21, 3011) == pytest.approx(0.0797, abs=0.51e-4)
+    assert poisson_ratio(11, 800, 21, 3011).p_value == pytest.approx(0.1120, abs=0.51e-4)
+
+
+@pytest.mark.parametrize(
+    ("first", "volume", "second", "other"),
+    [(2, 17877.0, 9, 16660.0), (41, 28010.0, 15, 19017.0), (5, 1.0, 5, 1.0), (0, 1.0, 8, 2.0)],
+)
+def test_the_minimum_likelihood_p_value_agrees_with_scipy(
+    first: int, volume: float, second: int, other: float
+) -> None:
+    """scipy.stats.binomtest sums the same outcomes."""
+    expected = binomtest(first, first + second, volume / (volume + other)).pvalue
+    assert minimum_likelihood_p(first, volume, second, other) == pytest.approx(expected, rel=1e-9)
+    mirrored = minimum_likelihood_p(second, other, first, volume)
+    assert mirrored == pytest.approx(expected, rel=1e-9)
+
+
+def test_nothing_against_nothing_is_no_evidence() -> None:
+    """Both p values are 1."""
+    assert minimum_likelihood_p(0, 1.0, 0, 1.0) == poisson_ratio(0, 1.0, 0, 1.0).p_value == 1
+
+
+@pytest.mark.parametrize(
+    ("upper", "lower", "variances", "g", "limits", "digit"),
+    [
+        # computed from the formula of Fieller (1954), J. R. Stat. Soc. B 16:175-185
+        (180, 200, (180, 200), 0.0192, (0.7338, 1.1015), 1e-4),
+        (30, 40, (30, 40), 0.0960, (0.4479, 1.2115), 1e-4),
+    ],
+)
+def test_fiellers_limits_are_as_computed(
+    upper: float,
+    lower: float,
+    variances: tuple[float, float],
+    g: float,
+    limits: tuple[float, float],
+    digit: float,
+) -> None:
+    """With Poisson variances, each to its last digit."""
+    found = fieller(upper, lower, *variances)
+    assert found.g == pytest.approx(g, abs=0.51e-4)
+    assert (found.low, found.high) == pytest.approx(limits, abs=0.51 * digit)
+
+
+def test_fieller_near_the_edge_is_bounded_just_barely() -> None:
+    """9 (s 3) over 4 (s 2) at z = 1.96: g = 0.9604, 0.6485 to 112.99 (computed)."""
+    found = fieller(9, 4, 9, 4, confidence=2 * float(ndtr(1.96)) - 1)
+    assert found.g == pytest.approx(0.9604, abs=1e-9)
+    assert (found.low, found.high) == pytest.approx((0.6485, 112.99), abs=0.006)
+    assert found.is_bounded

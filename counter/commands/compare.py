@@ -1,0 +1,122 @@
+"""``hingeline compare``: do two counts show a change, and how much of one?"""
+
+from __future__ import annotations
+
+import argparse
+
+from counter import __version__
+from counter.commands.typed import counts_in_volumes, put_out
+from counter.domain.units import (
+    parse_confidence,
+    parse_dilution,
+    parse_volume_ml,
+)
+from counter.errors import UsageError
+from counter.statistics.comparison import Side, compare
+from counter.statistics.comparison_words import Question, comparison_words
+
+NAME = "compare"
+FORMAT = "hingeline-compare/1"
+HELP = "Whether two counts show a change: survival, yield, loss, two readers, with limits."
+EXAMPLE = """example:
+  hingeline compare --counts 200 --each "1 mL" --with 180
+
+  200 against 180 does not show a change: the second is 0.900 times the first (95 % limits 0.732
+  to 1.11). With vessels the totals are compared; the second count has the volumes of the first
+  unless its own are given:
+  hingeline compare --as survival --counts 112,98,103 --each "0.25 mL" --vessel "760 mL" \\
+      --with 88,91 --with-vessel "600 mL"
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of this command."""
+    parser.add_argument(
+        "--as",
+        dest="question",
+        choices=[question.value for question in Question],
+        default=Question.CHANGE.value,
+        help="what the second count is to the first (default: change)",
+    )
+    parser.add_argument(
+        "--counts", required=True, metavar="N,N,...", help="the first counts; a lost one is x"
+    )
+    parser.add_argument(
+        "--each", required=True, metavar="VOLUME", help='volume of each, with unit: "0.25 mL"'
+    )
+    parser.add_argument("--vessel", metavar="VOLUME", help="vessel of the first, with unit: 20 L")
+    parser.add_argument(
+        "--dilution", default="1+0", metavar="A+B", help="dilution of the first (default: 1+0)"
+    )
+    parser.add_argument(
+        "--with",
+        dest="second",
+        required=True,
+        metavar="N,N,...",
+        help="the counts that are compared with the first",
+    )
+    parser.add_argument("--with-each", metavar="VOLUME", help="their volumes (default: --each)")
+    parser.add_argument("--with-vessel", metavar="VOLUME", help="their vessel (default: --vessel)")
+    parser.add_argument(
+        "--with-dilution", metavar="A+B", help="their dilution (default: --dilution)"
+    )
+    parser.add_argument(
+        "--confidence",
+        default="0.95",
+        metavar="SHARE",
+        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
+    )
+    parser.add_argument(
+        "--json", metavar="FILE", help="write the result as JSON; - for standard output"
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print what the two counts show; return 0. Raises UsageError for what cannot be read."""
+    confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
+    found = compare(*_sides(arguments), confidence)
+    words = comparison_words(found, Question(arguments.question))
+    document = {
+        "format": FORMAT,
+        "version": __version__,
+        "as": arguments.question,
+        "comparison": found.as_json(),
+        "words": list(words),
+    }
+    put_out(words, document, arguments.json)
+    return 0
+
+
+def _sides(arguments: argparse.Namespace) -> tuple[Side, Side]:
+    if arguments.with_vessel is not None and arguments.vessel is None:
+        raise UsageError(
+            "Only the second count has a vessel (--with-vessel); give that of the first too "
+            "(--vessel)."
+        )
+    counts, volumes_ml = counts_in_volumes(arguments.counts, arguments.each, "--counts", "--each")
+    each = arguments.with_each
+    if each is None and len(set(volumes_ml)) > 1:
+        raise UsageError(
+            "The first counts have different volumes (--each); give those of the second "
+            "(--with-each)."
+        )
+    each = f"{volumes_ml[0]!r} mL" if each is None else each
+    later, later_ml = counts_in_volumes(arguments.second, each, "--with", "--with-each")
+    vessel, dilution = arguments.with_vessel, arguments.with_dilution
+    scales = (
+        _scale(arguments.vessel, arguments.dilution, ""),
+        _scale(
+            arguments.vessel if vessel is None else vessel,
+            arguments.dilution if dilution is None else dilution,
+            "with-",
+        ),
+    )
+    return Side(counts, volumes_ml, scales[0]), Side(later, later_ml, scales[1])
+
+
+def _scale(vessel: str | None, dilution: str, prefix: str) -> float:
+    """Return what one counted per mL stands for."""
+    factor = parse_dilution(dilution, f"dilution (--{prefix}dilution)").factor
+    if vessel is None:
+        return factor
+    return factor * parse_volume_ml(vessel, f"vessel volume (--{prefix}vessel)")

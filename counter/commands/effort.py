@@ -1,0 +1,148 @@
+"""``hingeline effort``: how many more to count, which way is cheaper, and when to stop."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import asdict
+
+from counter import __version__
+from counter.commands.typed import counts_in_volumes, put_out
+from counter.domain.numerals import number
+from counter.domain.units import (
+    limits_for_people,
+    parse_confidence,
+    parse_volume_ml,
+    volume_for_people,
+)
+from counter.errors import UsageError
+from counter.statistics.cautions import percent
+from counter.statistics.effort import Minutes, effort, inverse_sampling
+from counter.statistics.effort_words import done_so_far, effort_words
+from counter.statistics.estimate import estimate_counts
+
+NAME = "effort"
+FORMAT = "hingeline-effort/1"
+HELP = "How many more to count for narrower limits, which way is cheaper, and when to stop."
+EXAMPLE = """examples:
+  hingeline effort --counts 112,98,103 --each "0.25 mL" --reach 5%
+  hingeline effort --counts 40,55,38 --each "50 uL" --squares 50 \\
+      --minutes-per-filling 6 --minutes-per-square 0.2
+
+  Counted until the 100th larva was met, which took 0.43 mL:
+  hingeline effort --stopped-at 100 --each "0.43 mL"
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of this command."""
+    counted = parser.add_mutually_exclusive_group(required=True)
+    counted.add_argument(
+        "--counts", metavar="N,N,...", help="the count of each filling so far; a lost one is x"
+    )
+    counted.add_argument(
+        "--stopped-at",
+        metavar="N",
+        help="counted until the Nth was met; --each is then the volume up to it",
+    )
+    parser.add_argument(
+        "--each", required=True, metavar="VOLUME", help='volume of each, with unit: "0.25 mL"'
+    )
+    parser.add_argument(
+        "--reach",
+        default="10%",
+        metavar="PERCENT",
+        help="how narrow the limits shall be, 1 to 100 %% (default: 10%%)",
+    )
+    parser.add_argument(
+        "--squares", metavar="N", help="how many squares were looked through in each filling"
+    )
+    parser.add_argument(
+        "--minutes-per-filling", metavar="MIN", help="minutes to load, settle and clean a filling"
+    )
+    parser.add_argument("--minutes-per-square", metavar="MIN", help="minutes to count a square")
+    parser.add_argument(
+        "--confidence",
+        default="0.95",
+        metavar="SHARE",
+        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
+    )
+    parser.add_argument(
+        "--json", metavar="FILE", help="write the result as JSON; - for standard output"
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print what counting on would bring; return 0. Raises UsageError for what cannot be read."""
+    confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
+    document = {"format": FORMAT, "version": __version__, "confidence": confidence}
+    if arguments.stopped_at is not None:
+        words, found = _stopped(arguments, confidence)
+    else:
+        words, found = _going_on(arguments, confidence)
+    put_out(words, {**document, **found, "words": list(words)}, arguments.json)
+    return 0
+
+
+def _stopped(
+    arguments: argparse.Namespace, confidence: float
+) -> tuple[tuple[str, ...], dict[str, object]]:
+    count = _whole(arguments.stopped_at, "--stopped-at", least=2)
+    volume_ml = parse_volume_ml(arguments.each, "volume counted (--each)")
+    found = inverse_sampling(count, volume_ml, confidence)
+    assert found.value is not None
+    assert found.low is not None
+    assert found.high is not None
+    words = (
+        f"Counted until number {count}, met after {volume_for_people(volume_ml)}: "
+        f"({count} − 1) ÷ volume = {limits_for_people(found.value, found.low, found.high)} per mL, "
+        f"{percent(confidence)} limits.",
+    )
+    return words, {"inverse_sampling": asdict(found)}
+
+
+def _going_on(
+    arguments: argparse.Namespace, confidence: float
+) -> tuple[tuple[str, ...], dict[str, object]]:
+    counts, volumes_ml = counts_in_volumes(arguments.counts, arguments.each, "--counts", "--each")
+    squares = None
+    if arguments.squares is not None:
+        squares = _whole(arguments.squares, "--squares", least=1) * len(counts)
+    result = estimate_counts(counts, volumes_ml, confidence=confidence)
+    done = done_so_far(result, len(counts), squares)
+    found = effort(done, _precision(arguments.reach), confidence, _minutes(arguments))
+    if found is None:
+        return ("None was counted yet, so nobody can say how many more it takes.",), {
+            "effort": None
+        }
+    return effort_words(found, done), {"effort": asdict(found)}
+
+
+def _precision(text: str) -> float:
+    value = number(text.strip().rstrip("% "), "precision (--reach)")
+    if not 1 <= value <= 100:
+        raise UsageError(f"The precision (--reach) “{text}” is not usable; write it like 10%.")
+    return value / 100
+
+
+def _minutes(arguments: argparse.Namespace) -> Minutes | None:
+    texts = (arguments.minutes_per_filling, arguments.minutes_per_square)
+    if texts == (None, None):
+        return None
+    names = ("--minutes-per-filling", "--minutes-per-square")
+    values = []
+    for text, name in zip(texts, names, strict=True):
+        if text is None:
+            raise UsageError(f"The minutes ({name}) are missing; give both kinds, like 5 and 0.2.")
+        value = number(text, f"minutes ({name})", may_be_thousands=False)
+        if not 0 < value < 1000:
+            raise UsageError(f"The minutes ({name}) “{text}” are impossible; write them like 5.")
+        values.append(value)
+    if arguments.squares is None:
+        raise UsageError("The cost of a square needs their number in a filling (--squares).")
+    return Minutes(*values)
+
+
+def _whole(text: str, option: str, least: int) -> int:
+    if not text.strip().isascii() or not text.strip().isdigit() or not least <= int(text) <= 10**9:
+        raise UsageError(f"“{text}” ({option}) is not a whole number of {least} or more.")
+    return int(text)

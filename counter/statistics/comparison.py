@@ -1,0 +1,165 @@
+"""Two counts against each other: a change, a survival, a yield, a loss, two readers.
+
+Counts that scatter as chance would have it are compared by the exact conditional method
+(:mod:`counter.statistics.ratio`). Where the fillings of the two scatter more than chance allows,
+that method finds changes that are none; then the limits are Fieller's
+(:mod:`counter.statistics.fieller`) with the variance of a Poisson count times the pooled index of
+dispersion of both, and Student's t on its degrees of freedom.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from scipy.special import chdtrc, stdtr
+
+from counter.statistics.dispersion import CLUMPED_BELOW, dispersion
+from counter.statistics.fieller import fieller
+from counter.statistics.ratio import poisson_ratio
+
+FIELLER = "fieller-quasi-poisson"
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One of two things that are compared: fillings, ``counts`` (0 or more) and their volumes.
+
+    ``scale`` is what one counted per mL stands for: the dilution's factor, times the vessel's mL
+    where totals are compared.
+    """
+
+    counts: Sequence[int]
+    volumes_ml: Sequence[float]
+    scale: float = 1.0
+
+    @property
+    def counted(self) -> int:
+        """All that was counted."""
+        return sum(self.counts)
+
+    @property
+    def volume_ml(self) -> float:
+        """All that was looked through, in mL."""
+        return math.fsum(self.volumes_ml)
+
+    @property
+    def weight(self) -> float:
+        """The volume in which one counted stands for one of the ratio."""
+        return self.volume_ml / self.scale
+
+
+class Answer(StrEnum):
+    """What two counts show."""
+
+    LESS = "less"
+    MORE = "more"
+    NOT_SHOWN = "no change shown"
+    NOTHING = "nothing to compare"
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """The second count against the first, as a ratio with limits at ``confidence``.
+
+    ``ratio`` and ``high`` are infinite where none was counted first; ``ratio`` is None where none
+    was counted at all. ``low`` may be minus infinity and ``high`` infinite by Fieller's theorem:
+    then the counts set no limit. ``index`` is the pooled index of dispersion, None for single
+    fillings. ``method`` names how the limits were made.
+    """
+
+    first: int
+    second: int
+    ratio: float | None
+    low: float
+    high: float
+    p_value: float
+    confidence: float
+    method: str
+    index: float | None
+
+    @property
+    def answer(self) -> Answer:
+        """What is shown at this confidence."""
+        if self.ratio is None:
+            return Answer.NOTHING
+        if self.p_value > 1 - self.confidence or self.low <= 1 <= self.high:
+            return Answer.NOT_SHOWN
+        return Answer.LESS if self.ratio < 1 else Answer.MORE
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the numbers for JSON; what is infinite or not defined is null."""
+        return {
+            "first": self.first,
+            "second": self.second,
+            "ratio": _finite(self.ratio),
+            "low": _finite(self.low),
+            "high": _finite(self.high),
+            "p_value": self.p_value,
+            "confidence": self.confidence,
+            "method": self.method,
+            "index": self.index,
+            "answer": str(self.answer),
+        }
+
+
+def compare(first: Side, second: Side, confidence: float = 0.95) -> Comparison:
+    """Return what ``second`` is of ``first``: densities, or totals, as their scales say.
+
+    Raises ValueError for a count below 0, a volume or scale not above 0, or no fillings.
+    """
+    index, degrees = _pooled_index(first, second)
+    if index is not None and index > 1 and chdtrc(degrees, index * degrees) < CLUMPED_BELOW:
+        return _by_fieller(first, second, index, degrees, confidence)
+    exact = poisson_ratio(second.counted, second.weight, first.counted, first.weight, confidence)
+    return Comparison(
+        first=first.counted,
+        second=second.counted,
+        ratio=exact.ratio,
+        low=exact.low,
+        high=exact.high,
+        p_value=exact.p_value,
+        confidence=confidence,
+        method=exact.method,
+        index=index,
+    )
+
+
+def _pooled_index(first: Side, second: Side) -> tuple[float | None, int]:
+    """Return X² of both over their degrees of freedom, and these; None without replicates."""
+    found = [dispersion(side.counts, side.volumes_ml) for side in (first, second)]
+    degrees = sum(entry.degrees_of_freedom for entry in found if entry is not None)
+    if not degrees:
+        return None, 0
+    return sum(entry.chi2 for entry in found if entry is not None) / degrees, degrees
+
+
+def _by_fieller(
+    first: Side, second: Side, index: float, degrees: int, confidence: float
+) -> Comparison:
+    above, below = second.counted / second.weight, first.counted / first.weight
+    variances = (
+        index * second.counted / second.weight**2,
+        index * first.counted / first.weight**2,
+    )
+    limits = fieller(above, below, *variances, confidence=confidence, degrees_of_freedom=degrees)
+    t = abs(above - below) / math.sqrt(sum(variances))
+    low = max(0.0, limits.low) if limits.is_bounded else limits.low
+    return Comparison(
+        first=first.counted,
+        second=second.counted,
+        ratio=math.inf if limits.ratio is None else limits.ratio,
+        low=low,
+        high=limits.high,
+        p_value=2.0 * float(stdtr(degrees, -t)),
+        confidence=confidence,
+        method=FIELLER,
+        index=index,
+    )
+
+
+def _finite(value: float | None) -> float | None:
+    return value if value is not None and math.isfinite(value) else None
