@@ -78,6 +78,7 @@ def _scattered(body: Body, step_um: float, height_um: float) -> Layer:
     """Light that edges and granules turn into the lens; what is nearly black turns none."""
     down, right = np.gradient(body.phase, step_um)
     edge = 1 - np.exp(-1.6 * np.hypot(down, right))
+    edge *= np.clip(np.abs(body.phase) / 0.5, 0, 1)  # an edge shines within its body only
     grey = np.clip(body.absorb.mean(axis=0), 0, None)
     inner = 1.8 * grey * np.exp(-1.2 * grey)
     tint = np.exp(-0.75 * np.clip(body.absorb - body.absorb.min(axis=0), 0, 3))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -77,6 +78,42 @@ def test_what_is_drawn_has_the_size_and_place_that_the_truth_says(kind: Kind, se
     assert seen.sum() * pixel**2 == pytest.approx(truth.area_um2, rel=0.05)
     assert columns.mean() == pytest.approx(truth.x_px, abs=0.8)
     assert rows.mean() == pytest.approx(truth.y_px, abs=0.8)
+
+
+@pytest.mark.parametrize(
+    ("contrast", "colour"),
+    [
+        (Contrast.BRIGHT_FIELD, (0.8, 0.8, 0.8)),
+        (Contrast.DARK_FIELD, (0.02, 0.02, 0.03)),
+        (Contrast.PHASE, (0.5, 0.5, 0.5)),
+    ],
+)
+@pytest.mark.parametrize(("kind", "length_um"), [(Kind.UMBO, 150.0), (Kind.EGG, 100.0)])
+def test_the_outline_lies_halfway_up_the_edge(
+    contrast: Contrast, colour: tuple[float, float, float], kind: Kind, length_um: float
+) -> None:
+    """Whatever the contrast, the light is halfway between slide and rim within 0.4 px of truth."""
+    settings = replace(
+        CLEAN,
+        width_px=230,
+        height_px=200,
+        population=(Group(kind, 1, (length_um, length_um)),),
+        light=Light(contrast, colour, uneven=0.0, vignette=0.0),
+    )
+    scene = draw_scene(settings, 6)
+    (truth,) = scene.truth
+    outline = np.array(truth.outline_px, np.float32)[:, None]
+    depth = np.array(
+        [[cv2.pointPolygonTest(outline, (x, y), True) for x in range(230)] for y in range(200)]
+    )
+    grey = scene.pixels.astype(float).mean(axis=2)
+    steps = np.arange(-2.5, 2.0, 0.25)
+    profile = np.array([grey[np.abs(depth - step) < 0.25].mean() for step in steps])
+    slide = profile[0]
+    rise = np.abs(profile - slide) / np.abs(profile - slide).max()
+    first = int(np.argmax(rise > 0.5))
+    halfway = np.interp(0.5, rise[first - 1 : first + 1], steps[first - 1 : first + 1])
+    assert abs(halfway) < 0.4
 
 
 @pytest.mark.parametrize("kind", list(Kind))
