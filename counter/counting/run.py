@@ -55,8 +55,8 @@ def count_pictures(
     named in ``failed`` and the others are counted. ``jobs`` processes are used for several
     pictures (default: as many as there are cores), none for one.
 
-    Raises :class:`UsageError` where nothing is named or nothing says the scale of any picture, and
-    :class:`~counter.errors.Cancelled` when ``progress`` says so.
+    Raises :class:`UsageError` where nothing is named, or nothing could be counted and some picture
+    lacks nothing but a scale, and :class:`~counter.errors.Cancelled` when ``progress`` says so.
     """
     entries, failed = _entries(paths)
     done: dict[int, Outcome] = {}
@@ -66,8 +66,10 @@ def count_pictures(
     for entry, result in zip(entries, results, strict=True):
         if result.reason is not None:
             failed.append(Failure(os.fspath(entry.path), result.reason))
-    if results and all(result.lacks_scale for result in results):
-        raise NoScaleError(f"{entries[0].path}: {results[0].reason}")
+    without_scale = [result.index for result in results if result.lacks_scale]
+    if without_scale and not any(result.fields for result in results):
+        first = without_scale[0]
+        raise NoScaleError(f"{entries[first].path}: {results[first].reason}")
     sample = _sample(entries, results, settings)
     digests = {
         os.fspath(entry.path): result.digest for entry, result in zip(entries, results, strict=True)

@@ -62,6 +62,24 @@ def _umask() -> int:
     return mask
 
 
+def check_place(path: Path) -> None:
+    """Raise :class:`~counter.errors.CounterError` if ``path`` cannot be written; change nothing.
+
+    Asked before long work, so that its result is not lost at the end.
+    """
+    try:
+        if path.exists():
+            with path.open("ab"):
+                return
+        with tempfile.TemporaryFile(dir=path.parent):
+            return
+    except OSError as error:
+        raise CounterError(
+            f"{path} cannot be written ({error.strerror or 'unknown reason'}); choose another "
+            "place, or make room there."
+        ) from None
+
+
 def write_text(path: Path, text: str) -> None:
     """Write ``text`` as UTF-8; see :func:`write_whole`."""
     write_whole(path, lambda file: file.write(text.encode()))

@@ -15,6 +15,7 @@ import imagecodecs
 import numpy as np
 from PIL import Image, UnidentifiedImageError
 
+from counter.domain.chart_note import CHART_KEY, CHART_VALUE
 from counter.errors import CounterError
 from counter.imaging.limits import KINDS, MOST_BYTES, check_size, damaged
 from counter.imaging.metadata import UM_PER_CM, UM_PER_INCH, StatedScale, of_resolution
@@ -28,10 +29,6 @@ ORIENTATION_TAG = 274
 RESOLUTION_UNIT_TAG = 296
 DECODING_ERRORS = (OSError, ValueError, RuntimeError, SyntaxError, struct.error, zlib.error)
 """What Pillow and imagecodecs raise on damaged files."""
-
-CHART_KEY = "Hingeline"
-CHART_VALUE = "chart"
-"""The note in a PNG chart that we wrote: a chart is not counted as a field."""
 
 
 def read_raster(path: Path, name: str) -> Photo:

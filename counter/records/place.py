@@ -12,6 +12,17 @@ VARIABLE = "HINGELINE_RECORDS"
 FILE = "hingeline.sqlite"
 
 
+def own_folder(environment: Mapping[str, str] = os.environ) -> Path:
+    """Return the folder of the hatchery's own ``chambers.toml`` and ``species``.
+
+    It is the one that the records are in, or the user's data folder where they are on a server.
+    """
+    place = default_path(environment)
+    if "://" in place:
+        return platformdirs.user_data_path("hingeline", appauthor=False)
+    return Path(place).parent
+
+
 def default_path(environment: Mapping[str, str] = os.environ) -> str:
     """Return the path of the records, or a database URL.
 

@@ -1,0 +1,155 @@
+"""What ``hingeline count`` does once its options are read."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TextIO
+
+from counter.commands.bar import Bar
+from counter.counting import Counted, CountSettings, count_pictures
+from counter.domain import catalogue
+from counter.domain.edges import EdgeRule
+from counter.domain.scale import Lens
+from counter.domain.species import TargetKind, target_of
+from counter.domain.units import (
+    parse_confidence,
+    parse_dilution,
+    parse_length_range_um,
+    parse_um_per_px,
+    parse_volume_ml,
+)
+from counter.errors import CounterError, UsageError
+from counter.exporting.document import count_document
+from counter.exporting.summary import summary
+from counter.exporting.tables import write_csv
+from counter.exporting.write import STANDARD_OUTPUT, check_place, write_json
+from counter.records.place import default_path, own_folder
+
+
+def carry_out(arguments: argparse.Namespace) -> int:
+    """Count, print the result and write what was asked for; return 0, or 1 if anything failed.
+
+    Raises :class:`UsageError` for what cannot be understood, before any picture is read.
+    """
+    settings = _settings(arguments)
+    jobs = _jobs(arguments.jobs)
+    writers = _writers(arguments)
+    with Bar() as bar:
+        counted = count_pictures(arguments.paths, settings, bar, jobs)
+    for failure in counted.failed:
+        print(f"hingeline: {failure.file}: {failure.reason}", file=sys.stderr)
+    print(summary(counted.sample, counted.warnings), file=_for_people(arguments))
+    unwritten = [trouble for write in writers if (trouble := _trouble(write, counted))]
+    for trouble in unwritten:
+        print(f"hingeline: {trouble}", file=sys.stderr)
+    return 1 if counted.failed or unwritten else 0
+
+
+def _settings(arguments: argparse.Namespace) -> CountSettings:
+    own = own_folder()
+    length_um = None
+    if arguments.length_um is not None:
+        length_um = parse_length_range_um(arguments.length_um, "length range (--length-um)")
+    kind = TargetKind(arguments.target)
+    target = target_of(catalogue.species(arguments.species, own), kind, length_um)
+    chamber = catalogue.chamber(arguments.chamber, own)
+    volume_ml = _volume_ml(arguments.chamber_volume, "chamber volume (--chamber-volume)")
+    if volume_ml is not None:
+        chamber = chamber.certified(volume_ml * 1000.0)
+    aliquot_ml = _volume_ml(arguments.aliquot, "aliquot (--aliquot)")
+    um_per_px = None
+    if arguments.um_per_px is not None:
+        um_per_px = parse_um_per_px(arguments.um_per_px, "scale (--um-per-px)")
+    return CountSettings(
+        target=target,
+        chamber=chamber,
+        edges=EdgeRule(arguments.edges),
+        dilution=parse_dilution(arguments.dilution, "dilution (--dilution)"),
+        vessel_ml=_volume_ml(arguments.vessel, "vessel volume (--vessel)"),
+        confidence=parse_confidence(arguments.confidence, "confidence level (--confidence)"),
+        um_per_px=um_per_px,
+        lens=None if arguments.lens is None else _lens(arguments.lens),
+        use_rulings=arguments.rulings,
+        aliquot_ul=None if aliquot_ml is None else aliquot_ml * 1000.0,
+    )
+
+
+def _volume_ml(text: str | None, field: str) -> float | None:
+    return None if text is None else parse_volume_ml(text, field)
+
+
+def _lens(name: str) -> Lens:
+    """Return a lens from the records; SQLAlchemy is loaded only here."""
+    from counter.records.store import Store
+
+    records = Store(default_path())
+    try:
+        return records.lens(name)
+    finally:
+        records.close()
+
+
+def _jobs(text: str | None) -> int | None:
+    if text is None:
+        return None
+    if not text.strip().isdecimal() or not 1 <= int(text) <= 1024:
+        raise UsageError(
+            f"The number of processes (--jobs) “{text}” must be a whole number from 1."
+        )
+    return int(text)
+
+
+Writer = Callable[[Counted], None]
+
+
+def _writers(arguments: argparse.Namespace) -> list[Writer]:
+    """Return what writes each output; raises, before the work, where one cannot be written."""
+    targets = [t for t in (arguments.json, arguments.csv, arguments.plot) if t is not None]
+    places = [t if t == STANDARD_OUTPUT else os.path.abspath(t) for t in targets]  # noqa: PTH100
+    if len(set(places)) < len(places):
+        raise UsageError("Two outputs go to one place; give each of them its own file.")
+    writers: list[Writer] = []
+    if arguments.plot is not None:
+        writers.append(_plotter(arguments.plot))
+    for target in targets:
+        if target != STANDARD_OUTPUT:
+            check_place(Path(target))
+    if arguments.csv is not None:
+        writers.append(lambda counted: write_csv(arguments.csv, counted.sample))
+    if arguments.json is not None:
+        writers.append(lambda counted: write_json(arguments.json, _document(counted)))
+    return writers
+
+
+def _plotter(target: str) -> Writer:
+    """Return what draws and writes the histogram; matplotlib is loaded only here."""
+    if target == STANDARD_OUTPUT:
+        raise UsageError("A chart (--plot) goes to a file; give it a name like sizes.png.")
+    from counter.exporting import figures
+
+    figures.checked_suffix(Path(target))
+    return lambda counted: figures.save(figures.size_histogram(counted.sample), target)
+
+
+def _document(counted: Counted) -> dict[str, object]:
+    failed = [(failure.file, failure.reason) for failure in counted.failed]
+    return count_document(counted.sample, failed, counted.warnings)
+
+
+def _trouble(write: Writer, counted: Counted) -> str | None:
+    """Write one output; return what went wrong, so that the others are still written."""
+    try:
+        write(counted)
+    except CounterError as error:
+        return str(error)
+    return None
+
+
+def _for_people(arguments: argparse.Namespace) -> TextIO:
+    """Return where the readable result goes: not among the data on standard output."""
+    taken = STANDARD_OUTPUT in (arguments.json, arguments.csv)
+    return sys.stderr if taken else sys.stdout

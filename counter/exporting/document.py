@@ -1,0 +1,102 @@
+"""A counted sample as the JSON of ``hingeline count``: full precision, nothing rounded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from counter import __version__
+from counter.domain.field import PictureField
+from counter.domain.mark import Mark
+from counter.domain.sample import Filling, Sample
+from counter.statistics.estimate import by_stage, estimate
+from counter.statistics.sizes import sizes
+
+FORMAT = "hingeline-count/1"
+NOT_MEASURED = {
+    "measured": 0,
+    "mean": None,
+    "sd": None,
+    "p10": None,
+    "median": None,
+    "p90": None,
+}
+
+
+def count_document(
+    sample: Sample,
+    failed: Sequence[tuple[str, str]] = (),
+    warnings: Sequence[str] = (),
+) -> dict[str, Any]:
+    """Return the document of ``sample``: plain values, ready for JSON.
+
+    ``failed`` holds (file, reason) of what could not be counted, ``warnings`` what was odd about
+    the pictures together; those of the estimate are added. Fields that were tallied by eye have no
+    picture and stand only in the estimate and the stages.
+    """
+    total = estimate(sample)
+    measured = sizes(sample)
+    return {
+        "format": FORMAT,
+        "version": __version__,
+        "name": sample.name,
+        "target": str(sample.target.kind),
+        "species": sample.target.species.key,
+        "length_um": [sample.target.low_um, sample.target.high_um],
+        "chamber": sample.chamber.key,
+        "chamber_volume_ul": sample.chamber.volume_ul,
+        "edges": str(sample.edges),
+        "lens": sample.lens,
+        "fields": list(_fields(sample)),
+        "failed": [{"file": file, "reason": reason} for file, reason in failed],
+        "estimate": total.as_json(),
+        "stages": [stage.as_json() for stage in by_stage(sample)],
+        "sizes_um": dict(NOT_MEASURED) if measured is None else measured.as_json(),
+        "warnings": [*warnings, *total.warnings],
+    }
+
+
+def _fields(sample: Sample) -> Iterator[dict[str, Any]]:
+    for filling in sample.fillings:
+        for field in filling.fields:
+            if isinstance(field, PictureField):
+                yield _field(sample, filling, field)
+
+
+def _field(sample: Sample, filling: Filling, field: PictureField) -> dict[str, Any]:
+    picture, chamber = field.picture, sample.chamber
+    volume = None if chamber.is_whole_volume else chamber.volume_of_area_ul(field.area_mm2)
+    return {
+        "file": picture.file,
+        "page": picture.page,
+        "filling": filling.filling_id,
+        "width_px": picture.width_px,
+        "height_px": picture.height_px,
+        "um_per_px": picture.scale.um_per_px,
+        "um_per_px_standard_error": picture.scale.standard_error,
+        "scale_source": picture.scale.source,
+        "area_mm2": field.area_mm2,
+        "volume_ul": volume,
+        "count": len(field.counted(sample.edges)),
+        "larvae": [
+            _mark(mark, field.is_counted(mark, sample.edges)) for mark in field.marks.values()
+        ],
+        "warnings": list(picture.warnings),
+    }
+
+
+def _mark(mark: Mark, counted: bool) -> dict[str, Any]:
+    return {
+        "x_px": mark.x_px,
+        "y_px": mark.y_px,
+        "length_um": mark.length_um,
+        "width_um": mark.width_um,
+        "area_um2": mark.area_um2,
+        "stage": mark.stage,
+        "state": mark.state,
+        "counted": counted,
+        "score": mark.score,
+        "origin": mark.origin,
+        "flags": sorted(mark.flags),
+        "outline_px": [[x, y] for x, y in mark.outline_px],
+    }

@@ -1,0 +1,100 @@
+"""A counted sample in words, for the terminal: fields, stages, total with limits, warnings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from counter.domain.field import PictureField
+from counter.domain.rounding import (
+    dilution_for_people,
+    for_people,
+    limits_for_people,
+    quantity_for_people,
+    volume_for_people,
+)
+from counter.domain.sample import Sample
+from counter.statistics.estimate import Estimate, StageEstimate, by_stage, estimate
+from counter.statistics.sizes import sizes
+
+METHODS = {
+    "poisson-exact": "exact Poisson limits (Garwood)",
+    "quasi-poisson": "Poisson limits widened because the fillings disagree",
+}
+
+
+def summary(sample: Sample, warnings: Sequence[str] = ()) -> str:
+    """Return the result as lines of text; ``warnings`` are those about the pictures together."""
+    if not sample.fillings:
+        return "Nothing was counted."
+    total = estimate(sample)
+    lines = [*_fields(sample), "", *_stages(by_stage(sample)), *_sizes(sample), ""]
+    lines += [*_total(sample, total), ""]
+    lines += [f"Note: {warning}" for warning in (*warnings, *total.warnings)]
+    return "\n".join(lines).strip("\n")
+
+
+def _fields(sample: Sample) -> Iterator[str]:
+    several = len(sample.fillings) > 1
+    for number, filling in enumerate(sample.fillings, start=1):
+        if several:
+            yield f"Filling {number}"
+        for field in filling.fields:
+            if isinstance(field, PictureField):
+                yield from _field(sample, field)
+
+
+def _field(sample: Sample, field: PictureField) -> Iterator[str]:
+    picture = field.picture
+    counted = len(field.counted(sample.edges))
+    left_out = len(field.marks) - counted
+    beside = f", {left_out} left out by the edge rule" if left_out else ""
+    yield (
+        f"  {picture.name}: {counted} {sample.target.kind}{beside} "
+        f"({quantity_for_people(float(f'{field.area_mm2:.4g}'))} mm², "
+        f"{picture.scale.um_per_px:.5g} µm per pixel, {picture.scale.source})"
+    )
+    for warning in picture.warnings:
+        yield f"    Note: {warning}"
+
+
+def _stages(stages: Sequence[StageEstimate]) -> Iterator[str]:
+    width = max([len(stage.stage) for stage in stages] + [5])
+    for stage in stages:
+        line = f"  {stage.stage:<{width}}  {stage.counted:>6}"
+        if stage.total is not None and stage.low is not None and stage.high is not None:
+            line += f"   {limits_for_people(stage.total, stage.low, stage.high)}"
+        yield line
+
+
+def _sizes(sample: Sample) -> Iterator[str]:
+    measured = sizes(sample)
+    if measured is not None:
+        sd = "" if measured.sd is None else f" ± {for_people(measured.sd)} (SD)"
+        yield (
+            f"  Length of {measured.measured} measured: mean {for_people(measured.mean)}{sd}, "
+            f"median {for_people(measured.median)}, 10th to 90th percentile "
+            f"{for_people(measured.p10)} to {for_people(measured.p90)} µm"
+        )
+
+
+def _total(sample: Sample, total: Estimate) -> Iterator[str]:
+    kind = str(sample.target.kind)
+    yield (
+        f"Counted {total.counted} {kind} in {volume_for_people(total.volume_counted_ml)} of "
+        f"{sample.chamber.name}, dilution {dilution_for_people(sample.dilution)}, "
+        f"borders {sample.edges} counted"
+    )
+    densities = (total.density_per_ml, total.density_low_per_ml, total.density_high_per_ml)
+    if None not in densities:
+        yield f"Density in the vessel: {_limits(densities)} per mL"
+    totals = (total.total, total.low, total.high)
+    if sample.vessel_ml is not None and None not in totals:
+        vessel = volume_for_people(sample.vessel_ml)
+        yield f"Total in {vessel}: {_limits(totals)} {kind}"
+    method = METHODS.get(total.method, total.method)
+    yield f"Limits: {100 * total.confidence:.6g} %, {method}"
+
+
+def _limits(values: tuple[float | None, float | None, float | None]) -> str:
+    value, low, high = (0.0 if entry is None else entry for entry in values)
+    return limits_for_people(value, low, high)
