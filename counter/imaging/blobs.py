@@ -70,8 +70,8 @@ def blobs(land: Relief, ruled: Ruled, seen: Bytes, sizes: Sizes) -> Iterator[Blo
     yield from _regions(standing, land.strength, land.high, sizes, 0, 0)
 
 
-def tighter(blob: Blob, land: Relief, times: float, sizes: Sizes) -> list[Blob]:
-    """Return what of a blob stands out at ``times`` the low limit."""
+def tighter(blob: Blob, land: Relief, limit: float, sizes: Sizes) -> list[Blob]:
+    """Return what of a blob stands out over a higher ``limit``."""
     height, width = land.strength.shape
     inner = blob.mask[2:-2, 2:-2]
     left, top = blob.left + 2, blob.top + 2
@@ -79,9 +79,9 @@ def tighter(blob: Blob, land: Relief, times: float, sizes: Sizes) -> list[Blob]:
     assert top + inner.shape[0] <= height, "a blob lies on the picture"
     assert left + inner.shape[1] <= width, "a blob lies on the picture"
     strength = land.strength[box]
-    over = (strength > times * land.low) | (land.bands[box] > 0)
+    over = (strength > limit) | (land.bands[box] > 0)
     standing = _closed(np.where(over, inner, 0).astype(np.uint8), sizes)
-    high = max(land.high, 1.3 * times * land.low)
+    high = max(land.high, 1.3 * limit)
     return list(_regions(standing, strength, high, sizes, left, top))
 
 

@@ -19,14 +19,19 @@ from counter.imaging.split import Part, as_one, split, without_thin_parts
 Bytes = NDArray[np.uint8]
 Ints = NDArray[np.int32]
 
-LEVELS = (4.0, 1.0, 2.0, 8.0)
-"""At how many times the low limit a region is read where it is not plainly one body, in turn."""
+OWN_LEVELS = (0.4, 0.25, 0.6)
+LEVELS = (4.0, 1.0, 2.0)
+"""Limits at which a region is read where it is not plainly one body, in turn: shares of its own
+strength, then multiples of the low limit."""
 
 ENOUGH = 0.86
 """A reading worth this much of the region's area is taken at once."""
 
-KEPT = 0.88
-"""A reading at a higher limit shrinks every body; it stands if it is worth this much of a lower."""
+KEPT = 0.96
+"""The reading at the highest limit stands that is worth this much of the best."""
+
+REACH = 0.15
+"""How near a body, in shortest lengths, area of the region counts as the body's."""
 
 PLAIN = 0.9
 
@@ -72,22 +77,61 @@ def _best_reading(blob: Blob, land: Relief, sizes: Sizes) -> _Reading:
         return _Reading(((blob, (whole,)),), whole.likeness)
     area = float(np.count_nonzero(blob.mask))
     readings: dict[float, _Reading] = {}
-    for times in LEVELS:
-        group = tighter(blob, land, times, sizes) if times > 1 else [blob]
-        readings[times] = _read(group, sizes)
-        if readings[times].worth > ENOUGH * area:
-            return readings[times]
+    for limit in _levels(blob, land):
+        group = tighter(blob, land, limit, sizes) if limit > land.low else [blob]
+        readings[limit] = _read(group, blob, sizes)
+        if readings[limit].worth > ENOUGH * area:
+            return readings[limit]
     best = max(reading.worth for reading in readings.values())
-    highest = max(times for times, each in readings.items() if each.worth >= KEPT * best)
+    highest = max(limit for limit, each in readings.items() if each.worth >= KEPT * best)
     return readings[highest]
 
 
-def _read(group: list[Blob], sizes: Sizes) -> _Reading:
+def _levels(blob: Blob, land: Relief) -> list[float]:
+    inner = blob.mask[2:-2, 2:-2]
+    box = land.strength[
+        blob.top + 2 : blob.top + 2 + inner.shape[0], blob.left + 2 : blob.left + 2 + inner.shape[1]
+    ]
+    own = float(np.percentile(box[inner > 0], 85))
+    wanted = [share * own for share in OWN_LEVELS] + [times * land.low for times in LEVELS]
+    kept: list[float] = []
+    for limit in wanted:
+        if limit >= land.low and all(abs(limit / other - 1) > 0.2 for other in kept):
+            kept.append(limit)
+    return kept
+
+
+def _read(group: list[Blob], region: Blob, sizes: Sizes) -> _Reading:
+    """Read blobs; each body is worth its likeness times the area of the region that is nearest it.
+
+    A higher limit shrinks every body, which must not count against it, but loses faint bodies
+    altogether, which must: so area counts as long as a body is near.
+    """
     groups = tuple((blob, split(blob.mask, sizes)) for blob in group)
-    worth = sum(
-        part.likeness * float(np.count_nonzero(part.mask)) for _, parts in groups for part in parts
+    likeness = [part.likeness for _, parts in groups for part in parts]
+    if len(likeness) == 1 and group[0] is region:
+        return _Reading(groups, likeness[0] * float(np.count_nonzero(region.mask)))
+    owner = np.zeros(region.mask.shape, np.int32)
+    number = 0
+    for blob, parts in groups:
+        x, y = blob.left - region.left, blob.top - region.top
+        for part in parts:
+            number += 1
+            inner = part.mask[2:-2, 2:-2]
+            box = owner[y + 2 : y + 2 + inner.shape[0], x + 2 : x + 2 + inner.shape[1]]
+            box[inner > 0] = number
+    if number == 0:
+        return _Reading(groups, 0.0)
+    away, nearest = cv2.distanceTransformWithLabels(
+        np.where(owner > 0, 0, 255).astype(np.uint8),
+        cv2.DIST_L2,
+        5,
+        labelType=cv2.DIST_LABEL_PIXEL,
     )
-    return _Reading(groups, worth)
+    value_of = np.zeros(int(nearest.max()) + 1)
+    value_of[nearest[owner > 0]] = np.array([0.0, *likeness])[owner[owner > 0]]
+    near = (np.asarray(away) <= max(2.0, REACH * sizes.low_px)) & (region.mask > 0)
+    return _Reading(groups, float(value_of[nearest[near]].sum()))
 
 
 def _bodies_of(blob: Blob, parts: tuple[Part, ...], sizes: Sizes) -> list[Body]:

@@ -25,6 +25,8 @@ PX_ACROSS_SMALLEST = 16.0
 FITTED = 1500
 """About how many places of the water the surface is fitted to."""
 
+LEAST_NOISE = 1e-3
+
 SMALL_SIDE = 160
 """The longer side in pixels of the copy on which the light is modelled."""
 
@@ -199,8 +201,19 @@ def _weights(off: Floats, seen: NDArray[np.bool_]) -> Floats:
 
 
 def _noise(contrast: Floats, seen: Bytes) -> float:
-    """The spread of the water: from the calmer side of the contrast's distribution."""
+    """The spread of the water in the contrast.
+
+    Bodies widen the distribution on one side or both; what lies over three spreads is left out and
+    the spread taken again until it no longer shrinks (sigma clipping).
+    """
     values = np.abs(contrast[::3, ::3][seen[::3, ::3] > 0])
     if not len(values):
-        return 1e-3
-    return max(1e-3, 1.4826 * float(np.percentile(values, 40)) * 1.287)
+        return LEAST_NOISE
+    spread = 1.4826 * float(np.median(values))
+    for _ in range(10):
+        kept = values[values < 3 * spread]
+        narrower = 1.4826 * float(np.median(kept)) if len(kept) else 0.0
+        if not narrower < 0.98 * spread:
+            break
+        spread = narrower
+    return max(LEAST_NOISE, spread)

@@ -25,7 +25,8 @@ GAIN_TO_SPLIT = 0.08
 """By how much the parts must look more like bodies than the whole does."""
 
 WIDEST_NECK = 0.93
-"""Where a neck is wider than this share of the narrower body there is no cut: a fibre has none."""
+LEAST_WAIST = 0.06
+"""A neck as wide as the narrower body, without a bay on either side, is none: a fibre has none."""
 
 THIN = 0.45
 """What an opening with a disc of this share of a body's inner radius removes is thin."""
@@ -36,10 +37,14 @@ LEAST_STICKING_OUT = 0.27
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One body of a blob: its mask in the blob's box and how much it looks like a body."""
+    """One body of a blob: its mask in the blob's box and how much it looks like a body.
+
+    ``waist`` is its second deepest bay: two bodies that touch have a bay on either side.
+    """
 
     mask: Bytes
     likeness: float
+    waist: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +80,9 @@ def as_one(mask: Bytes, sizes: Sizes) -> Part | None:
     """Read a blob as one body; None where it has no area."""
     contour = contour_of(mask)
     shape = shape_of(contour) if contour is not None else None
-    return None if shape is None else Part(mask, likeness(shape, sizes))
+    if shape is None:
+        return None
+    return Part(mask, likeness(shape, sizes), shape.second_notch)
 
 
 def _pieces(depth: Floats, mask: Bytes, sizes: Sizes) -> Labels:
@@ -112,7 +119,7 @@ def _best(pieces: Labels, count: int, depth: Floats, sizes: Sizes) -> tuple[Part
 def _leaf(pieces: Labels, label: int, depth: Floats, sizes: Sizes) -> _Node:
     here = pieces == label
     mask = np.where(here, 255, 0).astype(np.uint8)
-    part = as_one(mask, sizes) or Part(mask, 0.0)
+    part = as_one(mask, sizes) or Part(mask, 0.0, 0.0)
     return _Node(
         frozenset({label}), float(depth[here].max()), float(here.sum()), (part,), part.likeness
     )
@@ -120,13 +127,14 @@ def _leaf(pieces: Labels, label: int, depth: Floats, sizes: Sizes) -> _Node:
 
 def _join(a: _Node, b: _Node, pieces: Labels, width: float, sizes: Sizes) -> _Node:
     labels = a.labels | b.labels
-    forced = width > WIDEST_NECK
     area, peak = a.area + b.area, max(a.peak, b.peak)
     apart = (a.value * a.area + b.value * b.area) / area
     mask = np.where(np.isin(pieces, list(labels)), 255, 0).astype(np.uint8)
     whole = as_one(mask, sizes)
-    if whole is not None and (forced or whole.likeness + GAIN_TO_SPLIT >= apart):
-        return _Node(labels, peak, area, (whole,), whole.likeness)
+    if whole is not None:
+        no_neck = width > WIDEST_NECK and whole.waist < LEAST_WAIST
+        if no_neck or whole.likeness + GAIN_TO_SPLIT >= apart:
+            return _Node(labels, peak, area, (whole,), whole.likeness)
     return _Node(labels, peak, area, a.parts + b.parts, apart)
 
 
