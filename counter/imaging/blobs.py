@@ -41,6 +41,13 @@ class Blob:
     top: int
     mask: Bytes
 
+    @property
+    def box(self) -> tuple[slice, slice]:
+        """Where the mask without its margin lies on the picture."""
+        height, width = self.mask.shape[0] - 4, self.mask.shape[1] - 4
+        top, left = self.top + 2, self.left + 2
+        return slice(top, top + height), slice(left, left + width)
+
 
 def relief(ruled: Ruled, seen: Bytes) -> Relief:
     """Return how much everything stands out, with limits from the noise and the strongest."""
@@ -67,22 +74,27 @@ def blobs(land: Relief, ruled: Ruled, seen: Bytes, sizes: Sizes) -> Iterator[Blo
     if ruled.lines:
         widest = max(line.high - line.low for line in ruled.lines)
         standing = bridged(standing, ruled.bands, round(1.3 * widest) | 1)
-    yield from _regions(standing, land.strength, land.high, sizes, 0, 0)
+    whole = (0, 0, standing.shape[1], standing.shape[0])
+    found = list(_regions(standing, land.strength, land.high, sizes, whole))
+    found.sort(key=lambda blob: -blob.mask.size)
+    taken = np.zeros(standing.shape, bool)
+    for blob in found:
+        inner = blob.mask[2:-2, 2:-2] > 0
+        here = taken[blob.box]
+        if not here[inner].mean() > 0.5:  # not the gut inside a rim that was filled
+            here |= inner
+            yield blob
 
 
 def tighter(blob: Blob, land: Relief, limit: float, sizes: Sizes) -> list[Blob]:
     """Return what of a blob stands out over a higher ``limit``."""
-    height, width = land.strength.shape
-    inner = blob.mask[2:-2, 2:-2]
-    left, top = blob.left + 2, blob.top + 2
-    box = (slice(top, top + inner.shape[0]), slice(left, left + inner.shape[1]))
-    assert top + inner.shape[0] <= height, "a blob lies on the picture"
-    assert left + inner.shape[1] <= width, "a blob lies on the picture"
-    strength = land.strength[box]
-    over = (strength > limit) | (land.bands[box] > 0)
+    inner, strength = blob.mask[2:-2, 2:-2], land.strength[blob.box]
+    over = (strength > limit) | (land.bands[blob.box] > 0)
     standing = _closed(np.where(over, inner, 0).astype(np.uint8), sizes)
     high = max(land.high, 1.3 * limit)
-    return list(_regions(standing, strength, high, sizes, left, top))
+    height, width = land.strength.shape
+    place = (blob.left + 2, blob.top + 2, width, height)
+    return list(_regions(standing, strength, high, sizes, place))
 
 
 def _closed(standing: Bytes, sizes: Sizes) -> Bytes:
@@ -92,8 +104,10 @@ def _closed(standing: Bytes, sizes: Sizes) -> Bytes:
 
 
 def _regions(
-    standing: Bytes, strength: Floats, high: float, sizes: Sizes, left: int, top: int
+    standing: Bytes, strength: Floats, high: float, sizes: Sizes, place: tuple[int, int, int, int]
 ) -> Iterator[Blob]:
+    """Yield the regions of a box; ``place`` is its left, top and the whole picture's size."""
+    left, top, width, height = place
     _, labels, stats, _ = cv2.connectedComponentsWithStats(standing, connectivity=4)
     sides = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT])
     for label in np.flatnonzero(sides >= 0.55 * sizes.low_px):
@@ -105,7 +119,30 @@ def _regions(
             continue
         mask = np.zeros((h + 4, w + 4), np.uint8)
         mask[2:-2, 2:-2][region] = 255
-        yield Blob(left + x - 2, top + y - 2, filled(mask, sizes))
+        x, y = left + x, top + y
+        ends = (y == 0, y + h == height, x == 0, x + w == width)
+        yield Blob(x - 2, y - 2, _walled(mask, ends, sizes))
+
+
+def _walled(mask: Bytes, ends: tuple[bool, bool, bool, bool], sizes: Sizes) -> Bytes:
+    """Fill holes, with the picture's border (top, bottom, left, right) as a wall where it cuts."""
+    if not any(ends):
+        return filled(mask, sizes)
+    wall = mask.copy()
+    # the outer line of the margin on each side, and the edge of the region beside it
+    lines = (
+        (wall[1], wall[2]),
+        (wall[-2], wall[-3]),
+        (wall[:, 1], wall[:, 2]),
+        (wall[:, -2], wall[:, -3]),
+    )
+    for (line, edge), meets in zip(lines, ends, strict=True):
+        if meets:
+            touching = np.flatnonzero(edge)
+            line[touching[0] : touching[-1] + 1] = 255
+    out = filled(wall, sizes)
+    out[:2], out[-2:], out[:, :2], out[:, -2:] = 0, 0, 0, 0
+    return out
 
 
 def filled(mask: Bytes, sizes: Sizes) -> Bytes:

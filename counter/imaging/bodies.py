@@ -40,12 +40,14 @@ PLAIN = 0.9
 class Body:
     """A candidate: rough contour (n, 2) in working pixels and its shape.
 
-    ``hidden`` says which of the POINTS of its outline lie against a neighbour.
+    ``hidden`` says which of the POINTS of its outline lie against a neighbour; ``explained`` is how
+    much of its region bodies explain (area times likeness): little of a flake of dirt.
     """
 
     contour: Ints
     shape: Shape
     hidden: NDArray[np.bool_]
+    explained: float
     flags: frozenset[str]
 
 
@@ -61,8 +63,10 @@ def bodies(land: Relief, ruled: Ruled, seen: Bytes, sizes: Sizes) -> list[Body]:
     """Return the candidates of a picture, each with a rough contour."""
     found: list[Body] = []
     for blob in blobs(land, ruled, seen, sizes):
-        for group, parts in _best_reading(blob, land, sizes).groups:
-            found.extend(_bodies_of(group, parts, sizes))
+        reading = _best_reading(blob, land, sizes)
+        explained = reading.worth / max(1.0, float(np.count_nonzero(blob.mask)))
+        for group, parts in reading.groups:
+            found.extend(_bodies_of(group, parts, explained, sizes))
     return found
 
 
@@ -72,10 +76,10 @@ def _best_reading(blob: Blob, land: Relief, sizes: Sizes) -> _Reading:
     Halos and blur join neighbours at the low limit; the faint rims of clear bodies break at a high
     one. The highest limit stands whose bodies are worth about as much as the best.
     """
+    area = float(np.count_nonzero(blob.mask))
     whole = as_one(blob.mask, sizes)
     if whole is not None and whole.likeness > PLAIN:
-        return _Reading(((blob, (whole,)),), whole.likeness)
-    area = float(np.count_nonzero(blob.mask))
+        return _Reading(((blob, (whole,)),), whole.likeness * area)
     readings: dict[float, _Reading] = {}
     for limit in _levels(blob, land):
         group = tighter(blob, land, limit, sizes) if limit > land.low else [blob]
@@ -88,11 +92,7 @@ def _best_reading(blob: Blob, land: Relief, sizes: Sizes) -> _Reading:
 
 
 def _levels(blob: Blob, land: Relief) -> list[float]:
-    inner = blob.mask[2:-2, 2:-2]
-    box = land.strength[
-        blob.top + 2 : blob.top + 2 + inner.shape[0], blob.left + 2 : blob.left + 2 + inner.shape[1]
-    ]
-    own = float(np.percentile(box[inner > 0], 85))
+    own = float(np.percentile(land.strength[blob.box][blob.mask[2:-2, 2:-2] > 0], 85))
     wanted = [share * own for share in OWN_LEVELS] + [times * land.low for times in LEVELS]
     kept: list[float] = []
     for limit in wanted:
@@ -134,7 +134,7 @@ def _read(group: list[Blob], region: Blob, sizes: Sizes) -> _Reading:
     return _Reading(groups, float(value_of[nearest[near]].sum()))
 
 
-def _bodies_of(blob: Blob, parts: tuple[Part, ...], sizes: Sizes) -> list[Body]:
+def _bodies_of(blob: Blob, parts: tuple[Part, ...], explained: float, sizes: Sizes) -> list[Body]:
     found = []
     place = np.array([blob.left, blob.top], np.int32)
     for part, others in zip(parts, _others(parts), strict=True):
@@ -145,7 +145,8 @@ def _bodies_of(blob: Blob, parts: tuple[Part, ...], sizes: Sizes) -> list[Body]:
         noted = {flags.SPLIT.key} if len(parts) > 1 else set()
         if shape.length_px > 1.1 * sizes.high_px:
             noted.add(flags.CLUMP.key)
-        found.append(Body(contour + place, shape, _hidden(contour, others), frozenset(noted)))
+        hidden = _hidden(contour, others)
+        found.append(Body(contour + place, shape, hidden, explained, frozenset(noted)))
     return found
 
 

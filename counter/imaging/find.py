@@ -168,4 +168,4 @@ def _to_border(points: Floats, full_size: tuple[int, int], factor: int) -> tuple
 
 def judged(body: Body, seen: Traits, cut: bool, scene: Scene) -> float:
     """The score of a candidate."""
-    return score(body.shape, seen, cut, scene.flat.noise, scene.sizes)
+    return score(body, seen, cut, scene.flat.noise, scene.sizes)

@@ -16,11 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import expit
 
+from counter.imaging.bodies import Body
 from counter.imaging.light import Flat
 from counter.imaging.measure import feret_px
 from counter.imaging.outline import Refined
 from counter.imaging.rays import sample
-from counter.imaging.shape import Shape, Sizes, size_fit
+from counter.imaging.shape import Sizes, size_fit
 
 Floats = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
@@ -41,8 +42,8 @@ class Traits:
     mean size of the contrast inside, ``texture`` the spread inside that is not explained by the
     distance from the centre, ``symmetry`` the share of the spread inside that is. ``outside`` is
     the mean contrast just outside, positive where it goes on like the rim. ``jagged`` is by how
-    much the outline is longer than its convex hull's, ``weakest`` the edge at the outline's weakest
-    tenth as a share of its median, ``softness`` the width of the edge in shares of the radius.
+    much the outline is longer than its convex hull's, ``firm`` the share of its free rays with at
+    least a third of the usual edge, ``softness`` the width of the edge in shares of the radius.
     """
 
     length_px: float
@@ -55,7 +56,7 @@ class Traits:
     symmetry: float
     outside: float
     jagged: float
-    weakest: float
+    firm: float
     softness: float
 
 
@@ -71,11 +72,11 @@ def traits(outlines: Floats, refined: Refined, flat: Flat, seen: Bytes) -> list[
     spokes = outlines[:, ::2] - centres[:, None, :]
     places = centres[:, None, None, :] + spokes[:, :, None, :] * shares[None, None, :, None]
     values = sample(flat.contrast, places[..., 0], places[..., 1]).astype(np.float64)
-    valid = _own(outlines, places, seen)
+    valid = np.asarray(_own(outlines, places, seen))
     strongest = np.where(valid, np.abs(values), 0)[..., (shares > 0.72) & (shares < 1.06)].max(
         axis=2
     )
-    has_rim = np.asarray(valid[..., (shares > 0.8) & (shares < 1.0)].any(axis=2))
+    has_rim = np.asarray(valid[..., (shares > 0.8) & (shares < 1.0)].max(axis=2))
     rim = _mean(strongest, has_rim, (1,))
     within = shares < 0.92
     inside, held, weight = values[..., within], valid[..., within], shares[within]
@@ -83,7 +84,10 @@ def traits(outlines: Floats, refined: Refined, flat: Flat, seen: Bytes) -> list[
     middle = _mean(inside, held * weight, (1, 2))[:, None, None]
     total = _mean((inside - middle) ** 2, held * weight, (1, 2))
     rest = _mean((inside - ring) ** 2, held * weight, (1, 2))
-    median_edge = np.maximum(np.median(refined.edge, axis=1), 1e-9)
+    followed = np.isfinite(refined.edge)
+    edge = np.where(followed.any(axis=1)[:, None], refined.edge, 0.0)
+    median_edge = np.maximum(np.nanmedian(edge, axis=1), 1e-9)
+    firm = np.asarray(np.nan_to_num(edge) > median_edge[:, None] / 3)
     outer = shares > 1.12
     columns = {
         "rim": rim,
@@ -93,7 +97,7 @@ def traits(outlines: Floats, refined: Refined, flat: Flat, seen: Bytes) -> list[
         "texture": np.sqrt(rest),
         "symmetry": 1 - rest / np.maximum(total, 1e-12),
         "outside": _mean(values[..., outer], valid[..., outer], (1, 2)) * refined.polarity,
-        "weakest": np.percentile(refined.edge, 10, axis=1) / median_edge,
+        "firm": _mean(firm, followed, (1,)),
         "softness": rim / median_edge,
     }
     rows = np.column_stack([np.asarray(column, np.float64) for column in columns.values()])
@@ -141,39 +145,45 @@ def _calipers(outline: Floats) -> dict[str, float]:
     }
 
 
-def score(shape: Shape, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> float:
+def score(body: Body, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> float:
     """Say from 0 to 1 how sure it is that a body is what is looked for.
 
-    ``shape`` is that of its rough region; a body cut by the picture's border may be shorter than
+    A body cut by the picture's border may be shorter than
     the shortest looked for.
     """
-    logit = START - sum(penalties(shape, seen, cut, noise, sizes))
-    return float(expit(logit))
+    return float(expit(START - sum(penalties(body, seen, cut, noise, sizes))))
 
 
-def penalties(shape: Shape, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> Iterator[float]:
+def penalties(body: Body, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> Iterator[float]:
     """Yield what speaks against a body, each at least 0."""
-    rim = max(seen.rim, 1e-6)
-    fit = size_fit(seen.length_px, sizes)
+    shape, rim = body.shape, max(seen.rim, 1e-6)
+    parted = bool(body.hidden.any())
     if not (cut and seen.length_px < sizes.low_px):
-        yield 6 * (1 - fit)
+        yield 6 * (1 - size_fit(seen.length_px, sizes))
     yield _over(8 * noise / rim, 1.0, 0.4)
     yield _over(0.955 - shape.solidity, 0.0, 0.018)
     yield _over(shape.notch, 0.15, 0.06) + _over(shape.second_notch, 0.10, 0.04)
     yield _over(seen.jagged, 0.03, 0.02)
-    yield _over(0.52 - seen.aspect, 0.0, 0.04) if not cut else _over(0.3 - seen.aspect, 0.0, 0.04)
+    yield _over((0.3 if cut else 0.52) - seen.aspect, 0.0, 0.04)
     yield _over(seen.outside / rim, 0.2, 0.08)
     yield _over(0.97 - seen.rim_share, 0.0, 0.04)
-    yield _over(seen.texture / rim, 0.33, 0.06)
-    yield bubble(seen)
+    if not cut:  # the middle of what is left of a cut body is not the body's middle
+        yield _over(seen.texture / rim, 0.33, 0.06)
+        mottled = max(0.0, seen.texture / rim - 0.25) / 0.08
+        rough = mottled + max(0.0, 0.96 - shape.solidity) / 0.02
+        yield _over(rough, 2.2 if parted else 1.2, 0.4)
+    firm = 0.8 if parted else 0.95  # blur in the corner where bodies meet is no edge
+    yield min(3.0, _over(firm - seen.firm, 0.0, 0.1 if parted else 0.05))
+    yield min(3.0, _over(0.75 - body.explained, 0.0, 0.15))
+    yield bubble(seen, cut)
 
 
-def bubble(seen: Traits) -> float:
+def bubble(seen: Traits, cut: bool) -> float:
     """How much a body looks like a bubble: round, empty, the same in all directions."""
     rim = max(seen.rim, 1e-6)
-    circle = 1 - min(1.0, _over(0.95 - seen.aspect, 0.0, 0.05))
+    circle = 1.0 if cut else 1 - min(1.0, _over(0.95 - seen.aspect, 0.0, 0.05))
     empty = 1 - min(1.0, _over(abs(seen.core) / rim, 0.25, 0.2))
-    alike = 1 - min(1.0, _over(0.97 - seen.symmetry, 0.0, 0.07))
+    alike = 1 - min(1.0, _over(0.97 - seen.symmetry, 0.0, 0.25 if cut else 0.07))
     return 8 * circle * empty * alike
 
 

@@ -27,6 +27,9 @@ FITTED = 1500
 
 LEAST_NOISE = 1e-3
 
+PARTS = 6
+"""Along each side, in how many parts of the picture calm places are looked for."""
+
 SMALL_SIDE = 160
 """The longer side in pixels of the copy on which the light is modelled."""
 
@@ -119,15 +122,24 @@ def _is_transmitted(surface: Floats, small: Floats, seen: NDArray[np.bool_]) -> 
 
 
 def _smooth_places(small: Floats, seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Where the small copy changes least: the first guess of the water."""
+    """Where the small copy bends least, however steep the light: the first guess of the water.
+
+    Every part of the picture gives its own calmest places, so that the corners are not guessed.
+    """
     grey = np.asarray(cv2.transform(small, np.full((1, small.shape[2]), 1 / small.shape[2])))
     grey = grey.reshape(small.shape[:2])
     kernel = np.ones((3, 3), np.uint8)
-    spread = cv2.dilate(grey, kernel) - cv2.erode(grey, kernel)
+    bent = np.abs(grey - cv2.blur(grey, (5, 5), borderType=cv2.BORDER_REFLECT_101))
+    rough = np.asarray(cv2.dilate(bent, kernel), np.float32)
     inner = cv2.erode(seen.astype(np.uint8), kernel) > 0
     inner = inner if inner.any() else seen
-    limit = np.percentile(spread[inner], 50) if inner.any() else np.inf
-    found: NDArray[np.bool_] = inner & (spread <= limit)
+    found = np.zeros(seen.shape, bool)
+    for rows in np.array_split(np.arange(seen.shape[0]), PARTS):
+        for columns in np.array_split(np.arange(seen.shape[1]), PARTS):
+            part = np.ix_(rows, columns)
+            held = inner[part]
+            if held.any():
+                found[part] = held & (rough[part] <= np.percentile(rough[part][held], 40))
     return found
 
 
@@ -151,9 +163,9 @@ def _surface(
 
 
 def _terms(height: int, width: int) -> NDArray[np.float64]:
-    """The terms of a surface of third order over the picture, (h, w, 10)."""
+    """The terms of a surface of fourth order over the picture, (h, w, 15)."""
     y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
-    powers = [x**i * y**j for i in range(4) for j in range(4 - i)]
+    powers = [x**i * y**j for i in range(5) for j in range(5 - i)]
     return np.stack(powers, axis=-1)
 
 

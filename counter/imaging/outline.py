@@ -38,7 +38,7 @@ class Refined:
     """Outlines (objects, POINTS, 2) in pixels of the picture and the edge on each ray.
 
     ``polarity`` is +1 for a rim brighter than the water and -1 for a darker one; ``edge`` is the
-    strength of the step on each ray, as contrast per working pixel.
+    strength of the step on each ray in units of the picture, NaN on rays that were not followed.
     """
 
     outlines: Floats
@@ -71,6 +71,7 @@ def refine(
     shift = shift * (2 * reach / (STEPS - 1))
     shift = np.where(moving, shift, 0.0)
     shift = smoothed(shift, 1.0)
+    strength = np.where(moving, strength, np.nan)
     return Refined(copy.to_full(base + shift[..., None] * outward), polarity, strength)
 
 

@@ -77,12 +77,14 @@ def _too_small(mask: Bytes, sizes: Sizes) -> bool:
 
 
 def as_one(mask: Bytes, sizes: Sizes) -> Part | None:
-    """Read a blob as one body; None where it has no area."""
+    """Read a blob as one body, holes and all; None where it has no area."""
     contour = contour_of(mask)
     shape = shape_of(contour) if contour is not None else None
-    if shape is None:
+    if contour is None or shape is None:
         return None
-    return Part(mask, likeness(shape, sizes), shape.second_notch)
+    whole = np.zeros_like(mask)
+    cv2.drawContours(whole, [contour], -1, 255, -1)
+    return Part(whole, likeness(shape, sizes), shape.second_notch)
 
 
 def _pieces(depth: Floats, mask: Bytes, sizes: Sizes) -> Labels:
