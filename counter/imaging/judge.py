@@ -85,7 +85,8 @@ def traits(outlines: Floats, refined: Refined, flat: Flat, seen: Bytes) -> list[
     total = _mean((inside - middle) ** 2, held * weight, (1, 2))
     rest = _mean((inside - ring) ** 2, held * weight, (1, 2))
     followed = np.isfinite(refined.edge)
-    edge = np.where(followed.any(axis=1)[:, None], refined.edge, 0.0)
+    free = followed.max(axis=1, keepdims=True)
+    edge = np.where(free, refined.edge, 0.0)
     median_edge = np.maximum(np.nanmedian(edge, axis=1), 1e-9)
     firm = np.asarray(np.nan_to_num(edge) > median_edge[:, None] / 3)
     outer = shares > 1.12

@@ -1,10 +1,4 @@
-"""Light: a reduced copy of the picture, and what differs in it from the water.
-
-The water is what fills most of the field smoothly. It is modelled per colour channel by a
-low-order surface, fitted robustly (iteratively reweighted least squares with Tukey's biweight,
-Beaton & Tukey 1974, Technometrics 16:147-185), so that bodies covering a third of the field do not
-pull it; what is left of slow changes is followed by a blur of the water alone.
-"""
+"""Light: a reduced copy of the picture, and what differs in it from the water."""
 
 from __future__ import annotations
 
@@ -15,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.photo import Pixels
+from counter.imaging.water import light_of_water
 
 Floats = NDArray[np.float32]
 Bytes = NDArray[np.uint8]
@@ -22,13 +17,7 @@ Bytes = NDArray[np.uint8]
 PX_ACROSS_SMALLEST = 16.0
 """How many working pixels the smallest target spans, where the camera gives that many."""
 
-FITTED = 1500
-"""About how many places of the water the surface is fitted to."""
-
 LEAST_NOISE = 1e-3
-
-PARTS = 6
-"""Along each side, in how many parts of the picture calm places are looked for."""
 
 SMALL_SIDE = 160
 """The longer side in pixels of the copy on which the light is modelled."""
@@ -93,17 +82,13 @@ def flatten(copy: Reduced, seen: Bytes, high_px: float) -> Flat:
     ``seen`` is 255 where the picture shows the field. ``high_px`` is the longest target in working
     pixels: slower changes than that are light.
     """
-    height, width, channels = copy.pixels.shape
+    height, width = copy.pixels.shape[:2]
     scale = min(1.0, SMALL_SIDE / max(height, width))
     size = (max(8, round(width * scale)), max(8, round(height * scale)))
     tiny = np.asarray(cv2.resize(copy.pixels, size, interpolation=cv2.INTER_AREA), np.float32)
     small = tiny.reshape(*size[::-1], -1)
     small_seen = cv2.resize(seen, size, interpolation=cv2.INTER_AREA) > 200
-    water = _smooth_places(small, small_seen)
-    layers = []
-    for channel in range(channels):
-        layers.append(_surface(small[..., channel], small_seen, water, high_px * scale))
-    surface = np.stack(layers, axis=-1)
+    surface = light_of_water(small, small_seen, high_px * scale)
     weights = _weights(small - surface, small_seen)
     grey = np.asarray(cv2.transform(copy.pixels, weights[None, :]), np.float32)
     grey = grey.reshape(height, width)
@@ -119,77 +104,6 @@ def flatten(copy: Reduced, seen: Bytes, high_px: float) -> Flat:
 def _is_transmitted(surface: Floats, small: Floats, seen: NDArray[np.bool_]) -> bool:
     """Whether light comes through the water (so that dimming is a share of it)."""
     return float(np.median(surface[seen])) > 0.25 * float(np.percentile(small[seen], 99))
-
-
-def _smooth_places(small: Floats, seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Where the small copy bends least, however steep the light: the first guess of the water.
-
-    Every part of the picture gives its own calmest places, so that the corners are not guessed.
-    """
-    grey = np.asarray(cv2.transform(small, np.full((1, small.shape[2]), 1 / small.shape[2])))
-    grey = grey.reshape(small.shape[:2])
-    kernel = np.ones((3, 3), np.uint8)
-    bent = np.abs(grey - cv2.blur(grey, (5, 5), borderType=cv2.BORDER_REFLECT_101))
-    rough = np.asarray(cv2.dilate(bent, kernel), np.float32)
-    inner = cv2.erode(seen.astype(np.uint8), kernel) > 0
-    inner = inner if inner.any() else seen
-    found = np.zeros(seen.shape, bool)
-    for rows in np.array_split(np.arange(seen.shape[0]), PARTS):
-        for columns in np.array_split(np.arange(seen.shape[1]), PARTS):
-            part = np.ix_(rows, columns)
-            held = inner[part]
-            if held.any():
-                found[part] = held & (rough[part] <= np.percentile(rough[part][held], 40))
-    return found
-
-
-def _surface(
-    values: Floats, seen: NDArray[np.bool_], water: NDArray[np.bool_], high_px: float
-) -> Floats:
-    """Fit one channel's light on the small copy."""
-    if not water.any():
-        return np.full_like(values, float(np.median(values)))
-    terms = _terms(*values.shape)
-    surface = _robust_fit(terms, values, water)
-    sigma = max(2.0, high_px)
-    for _ in range(2):
-        off = values - surface
-        spread = 1.4826 * float(np.median(np.abs(off[water]))) + 1e-4
-        calm = (seen & (np.abs(off) < 4 * spread)).astype(np.float32)
-        weight = cv2.GaussianBlur(calm, (0, 0), sigma)
-        followed = cv2.GaussianBlur(calm * off, (0, 0), sigma)
-        surface = surface + followed / (weight + 0.05)
-    return surface.astype(np.float32)
-
-
-def _terms(height: int, width: int) -> NDArray[np.float64]:
-    """The terms of a surface of fourth order over the picture, (h, w, 15)."""
-    y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
-    powers = [x**i * y**j for i in range(5) for j in range(5 - i)]
-    return np.stack(powers, axis=-1)
-
-
-def _robust_fit(
-    terms: NDArray[np.float64], values: Floats, water: NDArray[np.bool_]
-) -> NDArray[np.float64]:
-    """Fit ``values`` on ``water`` by iteratively reweighted least squares."""
-    a, b = terms[water], values[water].astype(np.float64)
-    every = max(1, len(b) // FITTED)
-    a, b = a[::every], b[::every]
-    off = b - np.median(b)
-    fit = np.zeros(a.shape[1])
-    for step in range(8):
-        spread = 1.4826 * np.median(np.abs(off)) + 1e-4
-        if step < 4:
-            weight = 1 / (np.abs(off) + 0.3 * spread)
-        else:
-            weight = np.clip(1 - (off / (4.685 * spread)) ** 2, 0, None) ** 2
-        scaled = a * weight[:, None]
-        ridge = 1e-6 * weight.sum() * np.eye(a.shape[1])
-        fit = np.linalg.solve(a.T @ scaled + ridge, scaled.T @ b)
-        off = b - a @ fit
-    surface: NDArray[np.float64] = terms @ fit
-    return surface
 
 
 def _weights(off: Floats, seen: NDArray[np.bool_]) -> Floats:
