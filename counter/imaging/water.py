@@ -39,7 +39,7 @@ def light_of_water(small: Floats, seen: Places, high_px: float) -> Floats:
     grey = np.asarray(small.mean(axis=2), np.float32)
     near = _tolerance(grey, seen)
     water = _agreeing(grey, seen, near)
-    terms = _terms(*grey.shape, FULL_ORDER)
+    terms = _terms(grey, FULL_ORDER)
     layers = []
     for channel in range(small.shape[2]):
         values = small[..., channel]
@@ -60,13 +60,13 @@ def _agreeing(grey: Floats, seen: Places, near: float) -> Places:
     for places, order in _guesses(grey, seen):
         if np.count_nonzero(places) < 50:
             continue
-        terms = _terms(*grey.shape, order)
+        terms = _terms(grey, order)
         surface = terms @ _robust_fit(terms, grey, places)
         for _ in range(2):  # let it grow over the water that the guess left out
             agreeing = seen & (np.abs(grey - surface) < near)
             if np.count_nonzero(agreeing) < 50:
                 break
-            terms = _terms(*grey.shape, FULL_ORDER)
+            terms = _terms(grey, FULL_ORDER)
             surface = terms @ _robust_fit(terms, grey, agreeing)
         agreeing = seen & (np.abs(grey - surface) < near)
         share = float(agreeing.sum())
@@ -121,8 +121,9 @@ def _followed(
     return surface.astype(np.float32)
 
 
-def _terms(height: int, width: int, order: int) -> Doubles:
+def _terms(like: Floats, order: int) -> Doubles:
     """The terms of a surface of this order over the picture, (h, w, terms)."""
+    height, width = like.shape
     y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
     powers = [x**i * y**j for i in range(order + 1) for j in range(order + 1 - i)]
     return np.stack(powers, axis=-1)
