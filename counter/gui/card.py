@@ -151,6 +151,12 @@ class SampleCard(QScrollArea):
         scale = picture.picture.scale
         self.scale.setText(f"{scale.um_per_px:.4g} µm per pixel ({scale.source})…")
 
+    def finish(self) -> None:
+        """Commit every line that was typed and not yet left."""
+        for line in self.lines:
+            if isinstance(line, TextField):
+                line.finish()
+
     def _start_again(self) -> None:
         for line in self.lines:
             if isinstance(line, TextField):

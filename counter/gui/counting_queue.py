@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
@@ -28,13 +28,21 @@ from counter.session import Session
 METADATA = "metadata"
 
 
+@dataclass(slots=True, eq=False)
+class Place:
+    """The filling that pages opened together go into; None until the first of them is counted."""
+
+    is_folder: bool
+    filling_id: int | None
+
+
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """One page that is to be counted into a session's filling (None: its last one)."""
+    """One page that is to be counted into a session."""
 
     key: PageKey
     session: Session
-    filling_id: int | None
+    place: Place
     scale: Scale | None = None
 
     @property
@@ -102,7 +110,7 @@ class CountingQueue(QObject):
         """Count every picture that waited for a scale with this one."""
         waiting, self.without_scale = self.without_scale, []
         for entry in waiting:
-            self._queue.append(Waiting(entry.key, entry.session, entry.filling_id, scale))
+            self._queue.append(replace(entry, scale=scale))
         self._go_on()
 
     def drop_without_scale(self) -> None:
@@ -130,18 +138,21 @@ class CountingQueue(QObject):
                     f"{doubles} of the pictures opened {'is' if doubles == 1 else 'are'} in this "
                     "sample already and not counted twice; remove the field first to count anew."
                 )
-            filling_id = self._filling_for(group, session) if fresh else None
+            place = self._place_for(group, session)
             for key in fresh:
                 known.add(_resolved(key))
-                self._queue.append(Waiting(key, session, filling_id, scale))
+                self._queue.append(Waiting(key, session, place, scale))
         self._go_on()
 
-    def _filling_for(self, group: _Group, session: Session) -> int | None:
-        """A folder is a filling of its own, unless the sample's last one is still empty."""
+    def _place_for(self, group: _Group, session: Session) -> Place:
+        """A folder is a filling of its own; files named outright join those before them."""
+        if group.is_folder:
+            return Place(True, None)
+        for entry in self._all_waiting():
+            if entry.session is session and not entry.place.is_folder:
+                return entry.place
         fillings = session.sample.fillings
-        if group.is_folder and (self._queue or (fillings and fillings[-1].fields)):
-            return session.add_filling()
-        return fillings[-1].filling_id if fillings else None
+        return Place(False, fillings[-1].filling_id if fillings else None)
 
     def _on_listing_failed(self, error: CounterError) -> None:
         self._listing -= 1
@@ -196,7 +207,7 @@ class CountingQueue(QObject):
         was_empty = not self._bench.fields
 
         def commit() -> None:
-            ids = entry.session.add_picture_fields([field], entry.filling_id)
+            ids = _add(entry, field)
             if was_empty and entry.session is self._bench.session:
                 self._bench.show(ids[0])
 
@@ -212,6 +223,22 @@ class CountingQueue(QObject):
         else:
             self._bench.tell_problem(f"{entry.name} was not counted: {error}")
         self._go_on()
+
+
+def _add(entry: Waiting, field: PictureField) -> tuple[int, ...]:
+    """Commit a field into its filling, which is begun by the first field that needs it."""
+    session, place = entry.session, entry.place
+    fillings = session.sample.fillings
+    if place.filling_id is None and fillings:
+        is_empty = not fillings[-1].fields
+        place.filling_id = fillings[-1].filling_id if is_empty else session.add_filling()
+    ids = session.add_picture_fields([field], place.filling_id)
+    place.filling_id = next(
+        filling.filling_id
+        for filling in session.sample.fillings
+        if any(entry.field_id in ids for entry in filling.fields)
+    )
+    return ids
 
 
 @dataclass(frozen=True, slots=True)

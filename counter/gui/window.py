@@ -263,9 +263,7 @@ class Window(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Commit what is being typed, stop the work in the background, and go."""
-        focus = self.focusWidget()
-        if focus is not None:
-            focus.clearFocus()
+        self.card.finish()
         self.jobs.stop()
         self._habits.geometry = self.saveGeometry()
         super().closeEvent(event)
