@@ -13,19 +13,15 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
-from counter.domain.field import Picture, PictureField
-from counter.domain.progress import Progress
+from counter.domain.field import PictureField
 from counter.domain.scale import Lens, Scale
-from counter.domain.species import Target
 from counter.errors import Cancelled, CounterError
 from counter.gui.bench import Bench
 from counter.gui.jobs import Jobs, Ticket
-from counter.gui.shelf import PageKey, Shelf, Shelved, shelved_of
-from counter.imaging.detect import detect
-from counter.imaging.read import count_pages, picture_files, read_page
+from counter.gui.page_groups import Group, pages_of
+from counter.gui.page_job import Outcome, count_page
+from counter.gui.shelf import PageKey, Shelf
 from counter.session import Session
-
-METADATA = "metadata"
 
 
 @dataclass(slots=True, eq=False)
@@ -50,14 +46,6 @@ class Waiting:
         """The page's name for people."""
         file, page = self.key
         return Path(file).name if page == 0 else f"{Path(file).name} · page {page + 1}"
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Outcome:
-    """What a job brought back: a field, or None where the picture has no scale yet."""
-
-    shelved: Shelved
-    field: PictureField | None
 
 
 class CountingQueue(QObject):
@@ -101,7 +89,7 @@ class CountingQueue(QObject):
         session = self._bench.session
         self._listing += 1
         self._jobs.start(
-            lambda progress: _pages_of(paths, progress),
+            lambda progress: pages_of(paths, progress),
             lambda groups: self._on_listed(groups, session, scale),
             self._on_listing_failed,
         )
@@ -125,7 +113,7 @@ class CountingQueue(QObject):
 
     # --- the steps
 
-    def _on_listed(self, groups: Sequence[_Group], session: Session, scale: Scale | None) -> None:
+    def _on_listed(self, groups: Sequence[Group], session: Session, scale: Scale | None) -> None:
         self._listing -= 1
         for problem in (group.problem for group in groups if group.problem):
             self._bench.tell_problem(problem)
@@ -144,7 +132,7 @@ class CountingQueue(QObject):
                 self._queue.append(Waiting(key, session, place, scale))
         self._go_on()
 
-    def _place_for(self, group: _Group, session: Session) -> Place:
+    def _place_for(self, group: Group, session: Session) -> Place:
         """A folder is a filling of its own; files named outright join those before them."""
         if group.is_folder:
             return Place(True, None)
@@ -173,14 +161,13 @@ class CountingQueue(QObject):
             return
         entry = self._now = self._queue.popleft()
         sample = entry.session.sample
-        scale = entry.scale
-        if scale is None and sample.lens is not None:
-            lens = self._lens_of(sample.lens)
-            scale = lens.scale() if lens is not None else None
+        wanted: Scale | Lens | None = entry.scale
+        if wanted is None and sample.lens is not None:
+            wanted = self._lens_of(sample.lens)
         target = sample.target
         self._report(0.0, f"reading {entry.name}")
         self._ticket = self._jobs.start(
-            lambda progress: count_page(entry.key, target, scale, progress),
+            lambda progress: count_page(entry.key, target, wanted, progress),
             lambda outcome: self._on_counted(entry, outcome),
             lambda error: self._on_failed(entry, error),
             self._report,
@@ -229,6 +216,8 @@ def _add(entry: Waiting, field: PictureField) -> tuple[int, ...]:
     """Commit a field into its filling, which is begun by the first field that needs it."""
     session, place = entry.session, entry.place
     fillings = session.sample.fillings
+    if place.filling_id not in {filling.filling_id for filling in fillings}:
+        place.filling_id = None
     if place.filling_id is None and fillings:
         is_empty = not fillings[-1].fields
         place.filling_id = fillings[-1].filling_id if is_empty else session.add_filling()
@@ -239,71 +228,6 @@ def _add(entry: Waiting, field: PictureField) -> tuple[int, ...]:
         if any(entry.field_id in ids for entry in filling.fields)
     )
     return ids
-
-
-@dataclass(frozen=True, slots=True)
-class _Group:
-    """Pages that belong to one filling, or the reason why there are none."""
-
-    keys: tuple[PageKey, ...]
-    is_folder: bool
-    problem: str = ""
-
-
-def _pages_of(paths: Sequence[str], progress: Progress) -> list[_Group]:
-    """Return the pages of these files and folders, each folder with pictures a group."""
-    groups: list[_Group] = []
-    loose: list[PageKey] = []
-    for path in paths:
-        try:
-            files = picture_files([path])
-        except CounterError as error:
-            groups.append(_Group((), True, str(error)))
-            continue
-        if not Path(path).is_dir():
-            loose += _pages(files, groups, progress)
-            continue
-        for folder in dict.fromkeys(file.parent for file in files):
-            inside = [file for file in files if file.parent == folder]
-            groups.append(_Group(tuple(_pages(inside, groups, progress)), True))
-    return [*([_Group(tuple(loose), False)] if loose else []), *groups]
-
-
-def _pages(files: Sequence[Path], groups: list[_Group], progress: Progress) -> list[PageKey]:
-    keys: list[PageKey] = []
-    for file in files:
-        progress.report(0.0, f"looking into {file.name}")
-        try:
-            keys += [(str(file.absolute()), page) for page in range(count_pages(file))]
-        except CounterError as error:
-            groups.append(_Group((), False, str(error)))
-    return keys
-
-
-def count_page(key: PageKey, target: Target, scale: Scale | None, progress: Progress) -> Outcome:
-    """Read one page and count it; runs off the window's thread.
-
-    ``scale`` None: the file's own metadata; where it has none, nothing is counted yet. The field
-    has id 0, the session gives the real one.
-    """
-    progress.report(0.0, f"reading {Path(key[0]).name}")
-    photo = read_page(*key)
-    if scale is None and photo.metadata_um_per_px is not None:
-        scale = Scale(photo.metadata_um_per_px, METADATA)
-    shelved = shelved_of(photo)
-    if scale is None:
-        return Outcome(shelved, None)
-    detection = detect(photo.with_scale(scale.um_per_px), target, progress)
-    picture = Picture(
-        file=key[0],
-        page=key[1],
-        width_px=photo.width_px,
-        height_px=photo.height_px,
-        scale=scale,
-        area_mm2=detection.area_mm2,
-        warnings=(*photo.warnings, *detection.warnings),
-    )
-    return Outcome(shelved, PictureField(0, picture, {m.mark_id: m for m in detection.marks}))
 
 
 def _resolved(key: PageKey) -> PageKey:

@@ -1,47 +1,67 @@
-"""Scales that are measured on a picture, each with the words that a person reads."""
+"""Scales that are measured on a picture, with the words that a person reads."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
 from counter.domain.mark import Point
 from counter.domain.scale import Lens, Scale
-from counter.errors import UsageError
+from counter.errors import CounterError
+from counter.imaging.calibration import Calibration, two_clicks
+from counter.imaging.micrometer import calibrate_micrometer
+from counter.imaging.photo import Photo
+from counter.imaging.read import read_page
 
-_POINT_ERROR_PX = 1.0
+CLICKS, MICROMETER, RULINGS = "clicks", "micrometer", "rulings"
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A measured scale: how it is said, what is odd about it, and the picture's size."""
+    """A measured scale, and the size of the picture that it was measured on."""
 
-    scale: Scale
-    words: str
-    warnings: tuple[str, ...]
+    calibration: Calibration
+    source: str
     width_px: int
     height_px: int
 
+    @property
+    def scale(self) -> Scale:
+        """The scale in use."""
+        return self.calibration.scale(self.source)
+
+    @property
+    def words(self) -> str:
+        """The scale with its standard error, as a person reads it."""
+        found = self.calibration
+        words = f"{found.um_per_px:.5g} ± {found.standard_error:.1g} µm per pixel"
+        return words if self.source == CLICKS else f"{words}, {found.divisions_used} divisions"
+
     def as_lens(self, name: str, day: date) -> Lens:
         """Return the lens that remembers this scale."""
-        error = self.scale.standard_error or 0.0
-        return Lens(name, self.scale.um_per_px, error, day, self.width_px, self.height_px)
+        found = self.calibration
+        size = self.width_px, self.height_px
+        return Lens(name, found.um_per_px, found.standard_error, day, *size)
 
 
-def from_two_points(
-    a: Point, b: Point, length_um: float, width_px: int, height_px: int
-) -> Measured:
-    """Return the scale at which a and b are ``length_um`` apart.
+def from_two_points(a: Point, b: Point, length_um: float, size: tuple[int, int]) -> Measured:
+    """Return the scale at which a and b are ``length_um`` apart; ``size`` is the picture's."""
+    return Measured(two_clicks(a, b, length_um), CLICKS, *size)
 
-    The standard error is that of two points pressed to about a pixel each. Raises
-    :class:`UsageError` for two points in one place or a scale that no microscope has.
+
+def from_micrometer(file: str, division_um: float) -> Measured:
+    """Return the scale of a picture of a stage micrometer; runs off the window's thread.
+
+    Raises :class:`CounterError`, naming the file, where no regular lines are found.
     """
-    distance_px = math.dist(a, b)
-    if distance_px < 2.0:
-        raise UsageError("The two points lie in one place; mark the two ends of the distance.")
-    um_per_px = length_um / distance_px
-    error = um_per_px * _POINT_ERROR_PX * math.sqrt(2.0) / distance_px
-    scale = Scale(um_per_px, "clicks", error)
-    words = f"{um_per_px:.5g} ± {error:.1g} µm per pixel, from {distance_px:.1f} pixels"
-    return Measured(scale, words, (), width_px, height_px)
+    photo = read_page(file)
+    try:
+        found = calibrate_micrometer(photo.grey(), division_um)
+    except CounterError as error:
+        raise type(error)(f"{Path(file).name}: {error}") from None
+    return _measured(found, MICROMETER, photo)
+
+
+def _measured(found: Calibration, source: str, photo: Photo) -> Measured:
+    return Measured(found, source, photo.width_px, photo.height_px)

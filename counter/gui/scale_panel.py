@@ -28,7 +28,7 @@ from counter.gui.bench import Bench
 from counter.gui.canvas_tools import Tool
 from counter.gui.counting_queue import CountingQueue
 from counter.gui.jobs import Jobs
-from counter.gui.measured_scale import Measured, from_two_points
+from counter.gui.measured_scale import Measured, from_micrometer, from_two_points
 from counter.gui.shelf import PageKey, Shelf
 from counter.gui.style import easy_to_hit, enlarged, named, problem_colour, tint
 from counter.gui.viewer import Viewer
@@ -106,12 +106,14 @@ class ScalePanel(QFrame):
         grid.setContentsMargins(0, 0, 0, 0)
         self.points_button = self._button("Draw two points", self._draw_points)
         self.work_out = self._button("Work it out", self._work_out)
+        self.find_micrometer = self._button("Choose its picture…", self.micrometer_wanted.emit)
         self.use_typed = self._button("Use", self._use_typed)
         self.use_lens = self._button("Use the lens", self._use_lens)
         rows: tuple[tuple[str, tuple[QWidget, ...]], ...] = (
             ("Typed, µm per pixel", (self.typed, self.use_typed)),
             ("Stored lens", (self.lenses, self.use_lens)),
             ("Known distance, µm", (self.points_button, self.distance, self.work_out)),
+            ("Stage micrometer, µm a division", (self.division, self.find_micrometer)),
         )
         for place, (words, widgets) in enumerate(rows):
             box = QHBoxLayout()
@@ -251,7 +253,31 @@ class ScalePanel(QFrame):
         length_um = _positive(self.distance.text(), "length of the distance")
         view = self._viewer.canvas.view
         size = view.picture_width_px, view.picture_height_px
-        self._show_measured(from_two_points(*self._points, length_um, *size))
+        self._show_measured(from_two_points(*self._points, length_um, size))
+
+    def find_in_micrometer(self, file: str) -> None:
+        """Measure the scale on a picture of a stage micrometer."""
+
+        def start() -> None:
+            division_um = _positive(self.division.text(), "division of the micrometer")
+            self._measure(lambda: from_micrometer(file, division_um))
+
+        self._try(start)
+
+    def _measure(self, work: Callable[[], Measured]) -> None:
+        self.problem.clear()
+        self.result.setText("Looking for the lines …")
+        self.result.show()
+        self._jobs.start(
+            lambda progress: work(),  # noqa: ARG005 - too short to be stopped
+            self._show_measured,
+            self._on_unmeasured,
+            name="scale",
+        )
+
+    def _on_unmeasured(self, error: CounterError) -> None:
+        self._show_measured(None)
+        self.problem.setText(f"⚠ {error}")
 
     def _show_measured(self, measured: Measured | None) -> None:
         self._measured = measured
@@ -259,7 +285,9 @@ class ScalePanel(QFrame):
         for widget in self._found:
             widget.setVisible(measured is not None)
         if measured is not None:
-            self.problem.setText("\n".join(f"⚠ {warning}" for warning in measured.warnings))
+            self.problem.setText(
+                "\n".join(f"⚠ {warning}" for warning in measured.calibration.warnings)
+            )
 
     def _use_measured(self) -> None:
         if self._measured is not None:

@@ -13,6 +13,7 @@ from counter.domain.chamber import Chamber
 from counter.domain.scale import Lens
 from counter.domain.species import Species
 from counter.errors import CounterError
+from counter.gui import dialogs
 from counter.gui.actions import PICTURE_ACTIONS, build_actions, fill_menus
 from counter.gui.bench import Bench
 from counter.gui.bug_dialog import BugDialog
@@ -142,6 +143,7 @@ class Window(QMainWindow):
         self.queue.advanced.connect(lambda *_: self._show_switches())
         self.queue.idle.connect(self._show_switches)
         self.card.scale_wanted.connect(self.scale_panel.ask)
+        self.scale_panel.micrometer_wanted.connect(self._choose_micrometer)
         self.scale_panel.lenses_changed.connect(self.card.refresh)
         self._show_tool(Tool.PICK)
 
@@ -210,6 +212,11 @@ class Window(QMainWindow):
         self.keys_dialog.open()
 
     # --- lenses
+
+    def _choose_micrometer(self) -> None:
+        files = dialogs.ask_pictures(self, "Choose a picture of the stage micrometer")
+        if files:
+            self.scale_panel.find_in_micrometer(files[0])
 
     def _lens(self, name: str) -> Lens | None:
         """Return a stored lens; None, with a word in the strip, if there is no such."""

@@ -18,7 +18,7 @@ from counter.domain.progress import Silent
 from counter.domain.scale import Scale
 from counter.domain.species import TargetKind, target_of
 from counter.gui import app
-from counter.gui.counting_queue import count_page
+from counter.gui.page_job import count_page
 from counter.gui.window import Window
 from tests.gui.hands import PLACES, UM_PER_PX, draw_slide, settle
 

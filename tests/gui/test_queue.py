@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+import cv2
 import pytest
 from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent
@@ -12,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from counter.domain.scale import Scale
 from counter.gui.window import Window
+from counter.imaging.draw import MicrometerSettings, draw_micrometer
 from tests.gui.hands import PLACES, UM_PER_PX, count, draw_slide, settle
 
 SCALE = Scale(UM_PER_PX, "given")
@@ -184,3 +186,26 @@ def test_closing_while_counting_loses_no_picture_that_was_counted(
     kept = first.bench.sample
     first.close()
     assert open_window().bench.sample == kept
+
+
+def test_a_picture_of_a_stage_micrometer_gives_the_scale(
+    window: Window, slide: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    """The scale found on the micrometer counts the waiting picture; no lines: it says so."""
+    drawn = draw_micrometer(MicrometerSettings(um_per_px=UM_PER_PX, width_px=900, height_px=500), 5)
+    gauge = tmp_path / "gauge.png"
+    cv2.imwrite(str(gauge), drawn.pixels)
+    window.desk.open_paths([str(slide)])
+    settle(window, qtbot)
+    panel = window.scale_panel
+    panel.find_in_micrometer(str(slide))
+    settle(window, qtbot)
+    assert "slide-01.png" in panel.problem.text()
+    panel.find_in_micrometer(str(gauge))
+    settle(window, qtbot)
+    assert "divisions" in panel.result.text()
+    panel.use_measured.click()
+    settle(window, qtbot)
+    (field,) = window.bench.sample.picture_fields()
+    assert field.picture.scale.um_per_px == pytest.approx(UM_PER_PX, rel=0.005)
+    assert field.picture.scale.source == "micrometer"
