@@ -46,7 +46,9 @@ def main(paths: list[str]) -> int:
     install_hooks(window)
     window.show()
     window.desk.open_paths(paths)
-    return app.exec()
+    code = app.exec()
+    window.close_records()
+    return code
 
 
 def build_window(place: str) -> Window:

@@ -74,6 +74,7 @@ class ScalePanel(QFrame):
         self.lens_name = self._line("Name of the lens", "10x, camera 1")
         self.everywhere = QCheckBox("for every picture of this sample")
         easy_to_hit(self.everywhere)
+        named(self.everywhere, "For every picture of this sample")
         self.result = QLabel()
         named(self.result, "Scale measured")
         enlarged(self.result, 1.15, bold=True)

@@ -268,6 +268,10 @@ class Window(QMainWindow):
         self.desk.open_paths([url.toLocalFile() for url in urls if url.isLocalFile()])
         event.acceptProposedAction()
 
+    def close_records(self) -> None:
+        """Let go of the records; nothing can be done with the window afterwards."""
+        self._store.close()
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Commit what is being typed, stop the work in the background, and go."""
         self.card.finish()

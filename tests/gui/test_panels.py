@@ -1,0 +1,141 @@
+"""The panels beside the picture follow the sample and one another."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import QItemSelectionModel, Qt
+from PySide6.QtGui import QGuiApplication
+from pytestqt.qtbot import QtBot
+
+from counter.gui.marks_model import COLUMNS
+from counter.gui.window import Window
+from tests.gui.hands import PLACES, click, press
+
+
+def test_the_table_lists_what_is_on_the_picture(counted: Window) -> None:
+    """One row for each mark, with its stage in words and its length as a number."""
+    counted.show_panel("marks")
+    model = counted.results.marks.model
+    assert model.rowCount() == len(PLACES)
+    mark = counted.bench.marks[model.mark_id_at(0)]
+    row = [model.index(0, column).data() for column in range(len(COLUMNS))]
+    assert row[:3] == [mark.mark_id, "D-hinge", round(mark.length_um, 1)]
+    assert row[5] == "yes"
+
+
+def test_picking_on_the_picture_selects_the_row_and_the_other_way_round(counted: Window) -> None:
+    """Picture and table show the same marks as picked."""
+    counted.show_panel("marks")
+    panel = counted.results.marks
+    click(counted.canvas, *PLACES[2])
+    (mark_id,) = counted.bench.picked
+    (index,) = panel.table.selectionModel().selectedRows()
+    assert index.data() == mark_id
+    last = panel.table.model().index(panel.model.rowCount() - 1, 0)
+    panel.table.selectionModel().setCurrentIndex(
+        last,
+        QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows,
+    )
+    assert counted.bench.picked == {last.data()}
+
+
+def test_a_mark_is_removed_and_staged_from_the_table(counted: Window) -> None:
+    """The keys of the picture work in the table, for those who do not see the picture."""
+    counted.show_panel("marks")
+    table = counted.results.marks.table
+    table.selectRow(0)
+    (mark_id,) = counted.bench.picked
+    press(table, Qt.Key.Key_3)
+    assert counted.bench.marks[mark_id].stage == "umbo"
+    press(table, Qt.Key.Key_Delete)
+    assert mark_id not in counted.bench.marks
+    assert counted.results.marks.model.rowCount() == len(PLACES) - 1
+
+
+def test_a_hidden_table_catches_up_when_it_is_shown(counted: Window) -> None:
+    """What happened meanwhile is there when the table comes into sight."""
+    counted.show_panel("stages")
+    click(counted.canvas, *PLACES[1])
+    counted.corrections.remove()
+    click(counted.canvas, *PLACES[0])
+    counted.show_panel("marks")
+    panel = counted.results.marks
+    assert panel.model.rowCount() == len(PLACES) - 1
+    assert {i.data() for i in panel.table.selectionModel().selectedRows()} == counted.bench.picked
+
+
+def test_the_stage_table_adds_up_to_the_count(counted: Window) -> None:
+    """The stages of the species are all there; their counts sum to the count."""
+    table = counted.results.stages.table
+    counts = {}
+    for row in range(table.rowCount()):
+        stage, number = table.item(row, 1), table.item(row, 2)
+        assert stage is not None
+        assert number is not None
+        counts[stage.text()] = int(number.text())
+    assert list(counts)[:2] == ["Trochophore", "D-hinge"]
+    assert sum(counts.values()) == len(PLACES)
+
+
+def test_the_working_can_be_copied(counted: Window) -> None:
+    """The clipboard gets the same lines as the panel shows, ending in the density."""
+    counted.show_panel("working")
+    counted.results.working.copy.click()
+    copied = QGuiApplication.clipboard().text()
+    assert copied == "\n".join(counted.bench.session.working)
+    assert len(copied.splitlines()) >= 3
+
+
+def test_the_history_strikes_out_what_was_taken_back(counted: Window, qtbot: QtBot) -> None:
+    """The latest step is at the top; undone steps are said to be so."""
+    counted.show_panel("history")
+    click(counted.canvas, *PLACES[0])
+    counted.corrections.remove()
+    counted.desk.undo()
+    history = counted.results.history.list
+
+    def struck() -> None:
+        assert "Took back" in history.item(0).text()
+        assert "Removed a larva" in history.item(1).text()
+        assert history.item(1).text().endswith("(taken back)")
+        assert history.item(1).font().strikeOut()
+
+    qtbot.waitUntil(struck, timeout=3000)
+
+
+def test_the_strip_shows_each_field_with_its_count(counted: Window) -> None:
+    """The tile says how many are counted, and a tick once the field was looked through."""
+    assert counted.strip.count() == 1
+    assert counted.strip.item(0).text().startswith(f"{len(PLACES)} ")
+    counted.corrections.switch_reviewed()
+    assert counted.strip.item(0).text().startswith("✓")
+
+
+def test_removing_a_field_and_bringing_it_back(counted: Window) -> None:
+    """The field leaves the strip and the total; undo brings both back."""
+    before = counted.bench.sample
+    counted.actions_by_name["remove-field"].trigger()
+    assert counted.strip.count() == 0
+    assert counted.results.total.big.text() == "–"
+    counted.actions_by_name["undo"].trigger()
+    assert counted.bench.sample == before
+    assert counted.strip.count() == 1
+
+
+@pytest.mark.parametrize("rule", ["top-left", "bottom-right"])
+def test_the_total_names_the_borders_that_count(counted: Window, rule: str) -> None:
+    """Which borders count is printed with every result."""
+    counted.card.edges.box.setCurrentIndex(counted.card.edges.box.findData(rule))
+    counted.card.edges.box.activated.emit(counted.card.edges.box.currentIndex())
+    assert rule.replace("-", " and ") in counted.results.total.basis.text()
+
+
+def test_problems_stay_until_they_are_put_away(window: Window) -> None:
+    """Several problems are listed together; a plain word does not push them out."""
+    for name in ("a.png", "b.png", "a.png"):
+        window.bench.tell_problem(f"{name} was not counted.")
+    window.bench.tell("Something nice.")
+    assert window.messages.text.count("was not counted") == 2
+    window.messages.clear()
+    window.bench.tell("Something nice.")
+    assert window.messages.text == "Something nice."
