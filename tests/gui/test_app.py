@@ -15,6 +15,7 @@ from pytestqt.qtbot import QtBot
 
 from counter.errors import CounterError
 from counter.gui import app
+from counter.gui.bug_dialog import BugDialog
 from counter.gui.window import Window
 
 
@@ -105,7 +106,7 @@ def test_records_of_a_newer_program_are_refused_with_a_sentence(
 
     monkeypatch.setenv("HINGELINE_RECORDS", str(tmp_path / "r.sqlite"))
     monkeypatch.setattr(app, "build_window", refuse)
-    monkeypatch.setattr(app.BugDialog, "exec", lambda self: shown.append(self.text.toPlainText()))
+    monkeypatch.setattr(BugDialog, "exec", lambda self: shown.append(self.text.toPlainText()))
     assert app.main([]) == 1
     assert "newer program" in capsys.readouterr().err
     assert "newer program" in shown[0]
