@@ -36,18 +36,48 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Compared:
+    """What the machine counted on a picture, and what a person made of it.
+
+    ``found`` of the machine's marks counted, ``kept`` of them still do; ``counted`` count now.
+    """
+
+    found: int
+    kept: int
+    counted: int
+
+    @property
+    def removed(self) -> int:
+        """How many of the machine's marks a person took away."""
+        return self.found - self.kept
+
+    @property
+    def added(self) -> int:
+        """How many a person added that the machine had missed."""
+        return self.counted - self.kept
+
+
+@dataclass(frozen=True, slots=True)
 class PictureField:
     """A picture and the marks on it, by ``mark_id``; ``reviewed`` once a person looked at it.
 
-    ``marks`` must not change once it is here. Which of them count is worked out once for each edge
-    rule, so that correcting one field of many costs one field's work.
+    ``found`` are the marks as the machine counted them, before any correction (None: ``marks`` are
+    still those). ``marks`` must not change once it is here. Which of them count is worked out once
+    for each edge rule, so that correcting one field of many costs one field's work.
     """
 
     field_id: int
     picture: Picture
     marks: Mapping[int, Mark] = field(default_factory=dict)
     reviewed: bool = False
+    found: Mapping[int, Mark] | None = field(default=None, repr=False, compare=False)
     _counted: dict[EdgeRule, tuple[Mark, ...]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+    _classes: dict[EdgeRule, Mapping[str, int]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+    _compared: dict[EdgeRule, Compared] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
 
@@ -55,6 +85,13 @@ class PictureField:
     def area_mm2(self) -> float:
         """The area that can be seen, in mm²."""
         return self.picture.area_mm2
+
+    @property
+    def is_corrected(self) -> bool:
+        """Whether marks were added or taken away since the machine counted."""
+        if self.found is None or self.found is self.marks:
+            return False
+        return self.found.keys() != self.marks.keys()
 
     def is_counted(self, mark: Mark, rule: EdgeRule) -> bool:
         """Whether the edge rule counts this mark; all that no border cuts are counted."""
@@ -77,8 +114,29 @@ class PictureField:
 
     def count_by_class(self, rule: EdgeRule) -> Mapping[str, int]:
         """Return how many are counted of each class (:mod:`counter.domain.classes`)."""
-        pairs = Counter([(mark.stage, mark.state) for mark in self.counted(rule)])
-        return {class_of(stage, state): count for (stage, state), count in pairs.items()}
+        known = self._classes.get(rule)
+        if known is None:
+            pairs = Counter([(mark.stage, mark.state) for mark in self.counted(rule)])
+            known = {class_of(stage, state): count for (stage, state), count in pairs.items()}
+            self._classes[rule] = known
+        return known
+
+    def compared(self, rule: EdgeRule) -> Compared:
+        """Return what a person changed of what the machine counted.
+
+        A mark that was moved or redrawn is kept; one that was cut in two or joined is removed, and
+        its parts are added.
+        """
+        known = self._compared.get(rule)
+        if known is None:
+            now = self.counted(rule)
+            if self.found is None or self.found is self.marks:
+                known = Compared(len(now), len(now), len(now))
+            else:
+                was = {m.mark_id for m in self.found.values() if self.is_counted(m, rule)}
+                known = Compared(len(was), sum(m.mark_id in was for m in now), len(now))
+            self._compared[rule] = known
+        return known
 
 
 @dataclass(frozen=True, slots=True)

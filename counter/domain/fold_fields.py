@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import singledispatch
 
 from counter.domain import events
-from counter.domain.field import TalliedSquare, TallyField
+from counter.domain.field import PictureField, TalliedSquare, TallyField
 from counter.domain.lookup import (
     field_of,
     filling_of,
@@ -50,7 +50,7 @@ def _filling_removed(event: events.FillingRemoved, state: State) -> State:
 
 @after_field_event.register
 def _picture_counted(event: events.PictureCounted, state: State) -> State:
-    entry = with_known_stages(event.field, state.sample.target)
+    entry = _as_found(with_known_stages(event.field, state.sample.target))
     return replace(state, sample=with_new_field(state.sample, event.filling_id, entry))
 
 
@@ -59,9 +59,13 @@ def _picture_recounted(event: events.PictureRecounted, state: State) -> State:
     field_id = event.field.field_id
     picture_of(state.sample, field_id)
     kept = frozenset(key for key in state.staged_by_hand if key[0] != field_id)
-    return State(
-        with_field(state.sample, with_known_stages(event.field, state.sample.target)), kept
-    )
+    entry = _as_found(with_known_stages(event.field, state.sample.target))
+    return State(with_field(state.sample, entry), kept)
+
+
+def _as_found(entry: PictureField) -> PictureField:
+    """Keep what the machine counted beside what a person will make of it."""
+    return replace(entry, found=entry.marks)
 
 
 @after_field_event.register

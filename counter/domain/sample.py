@@ -11,6 +11,7 @@ from counter.domain.edges import EdgeRule
 from counter.domain.field import Field, PictureField
 from counter.domain.mark import Mark
 from counter.domain.species import Target
+from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,7 @@ class Sample:
     """One vessel at one moment, as far as it has been counted.
 
     ``vessel_ml`` is None while no vessel volume was given: then there is a density, no total.
+    ``volumes`` is how well the volumes are known, as far as that was given.
     """
 
     target: Target
@@ -86,6 +88,7 @@ class Sample:
     fillings: tuple[Filling, ...] = ()
     name: str = ""
     lens: str | None = None
+    volumes: VolumeUncertainty = UNKNOWN_VOLUMES
 
     def picture_fields(self) -> Iterator[PictureField]:
         """Yield the fields that are pictures, in order."""

@@ -11,6 +11,8 @@ from counter.domain.sample import Sample
 from counter.statistics.dispersion import Agreement, Dispersion, dispersion
 from counter.statistics.poisson import garwood, one_sided_upper
 from counter.statistics.ratio import poisson_ratio
+from counter.statistics.result import Estimate
+from counter.statistics.scatter import Widening
 
 NOTHING_LOOKED_AT = "Nothing has been looked at yet, so there is no number."
 LEAST_FOLD = 3.0
@@ -19,29 +21,37 @@ ONE_DIGIT = (8.0, 12.5)
 """A count this many times off may have one digit too many or too few."""
 
 
-def none_counted(
-    volume_ml: float, dilution_factor: float, vessel_ml: float | None, confidence: float
-) -> str:
+def none_counted(result: Estimate) -> str:
     """Say what may still be there when none was counted, and which limit that is."""
-    scale = dilution_factor / volume_ml * (1.0 if vessel_ml is None else vessel_ml)
-    where = "per mL" if vessel_ml is None else "in the vessel"
-    two_sided = for_people(garwood(0, confidence)[1] * scale)
-    one_sided = for_people(one_sided_upper(0, confidence) * scale)
+    in_all = result.high is not None
+    where = "in the vessel" if in_all else "per mL"
+    upper = (result.high if in_all else result.density_high_per_ml) or 0.0
+    one_sided = upper * one_sided_upper(0, result.confidence) / garwood(0, result.confidence)[1]
     return (
-        f"None was counted, which is not none: there may be up to {two_sided} {where} "
-        f"(the two-sided upper limit at {percent(confidence)}; the one-sided one is {one_sided})."
+        f"None was counted, which is not none: there may be up to {for_people(upper)} {where} "
+        f"(the two-sided upper limit at {percent(result.confidence)}; the one-sided one is "
+        f"{for_people(one_sided)})."
     )
 
 
-def agreement(scatter: Dispersion | None) -> list[str]:
+def agreement(scatter: Dispersion | None, wider: Widening) -> list[str]:
     """Say it when the fillings agree worse, or better, than chance allows."""
     if scatter is None:
         return []
+    how = (
+        f"(variance {for_people(scatter.index)} times that of chance, "
+        f"{probability(scatter.p_upper)})"
+    )
     if scatter.agreement is Agreement.CLUMPED:
+        widened = ": the limits are widened" if wider.widens else ""
         return [
-            "The fillings disagree more than chance explains (variance "
-            f"{for_people(scatter.index)} times that of chance, {probability(scatter.p_upper)}): "
-            "the limits are widened. Mix and count another filling."
+            f"The fillings disagree more than chance explains {how}{widened}. Mix and count "
+            "another filling."
+        ]
+    if wider.widens and wider.house is None:
+        return [
+            f"The fillings may be clumped {how}: to be safe the limits are widened. Another "
+            "filling would tell."
         ]
     if scatter.agreement is Agreement.TOO_REGULAR:
         return ["The fillings agree better than chance allows; were counts copied?"]

@@ -50,8 +50,10 @@ class Dispersion:
     expected: tuple[float, ...]
 
 
-def dispersion(counts: Sequence[int], volumes: Sequence[float]) -> Dispersion | None:
-    """Return how ``counts`` (each 0 or more) scatter, found in ``volumes`` (any unit, above 0).
+def dispersion(counts: Sequence[float], volumes: Sequence[float]) -> Dispersion | None:
+    """Return how ``counts`` scatter, found in ``volumes`` (any unit, above 0).
+
+    Counts are 0 or more; estimated ones need not be whole.
 
     None where there is nothing to compare: fewer than two fillings, or none counted. Raises
     ValueError for lists of different lengths or a volume not above 0.
@@ -88,7 +90,7 @@ def _agreement(p_upper: float, p_regular: float, least_expected: float) -> Agree
     return Agreement.EVEN if p_regular < EVEN_BELOW else Agreement.CHANCE
 
 
-def _probability(counts: Sequence[int], volumes: Sequence[float]) -> float:
+def _probability(counts: Sequence[float], volumes: Sequence[float]) -> float:
     """Return the multinomial probability of exactly these counts, given their sum.
 
     χ² is continuous and calls two equal counts impossibly regular; they never are less likely than

@@ -1,9 +1,10 @@
 """From counts in known volumes to a density and a total with limits.
 
 Total = (Σ counts ÷ Σ volumes) × dilution × vessel: a ratio of sums, never a mean of ratios. The
-limits are Garwood's exact ones of the pooled count. Fillings of the chamber are the replicates:
-where they scatter more than chance allows, the limits are widened by their index of dispersion.
-Published constants and examples: tests/reference.
+limits are Garwood's exact ones of the pooled count, as long as nothing speaks against chance
+alone. They are widened where fillings scatter more (:mod:`.scatter`), where nobody looked through
+a part of the pictures (:mod:`.checked`) and where volumes have an uncertainty
+(:mod:`.uncertainty`). Published constants and examples: tests/reference.
 """
 
 from __future__ import annotations
@@ -15,12 +16,16 @@ from typing import Any
 
 from counter.domain.classes import DEAD
 from counter.domain.sample import Dilution, Sample
+from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 from counter.statistics import cautions
-from counter.statistics.dispersion import Agreement, dispersion
-from counter.statistics.poisson import garwood, scaled_garwood
+from counter.statistics.basis import Basis, Review, basis_of, review_of
+from counter.statistics.method import POISSON_EXACT, QUASI_POISSON
 from counter.statistics.proportion import wilson
-from counter.statistics.replicates import Replicate, replicates
+from counter.statistics.replicates import Part as PartOf
+from counter.statistics.replicates import pooled, replicates, stage_of, state_of
 from counter.statistics.result import Estimate, StageEstimate, StateEstimate
+from counter.statistics.scatter import House
+from counter.statistics.total import Conditions, estimated
 
 __all__ = [
     "POISSON_EXACT",
@@ -34,8 +39,6 @@ __all__ = [
     "estimate_counts",
 ]
 
-POISSON_EXACT = "poisson-exact"
-QUASI_POISSON = "quasi-poisson"
 UNDILUTED = Dilution()
 
 
@@ -46,137 +49,122 @@ def estimate_counts(
     vessel_ml: float | None = None,
     confidence: float = 0.95,
     numbers: Sequence[int] | None = None,
+    *,
+    volumes: VolumeUncertainty = UNKNOWN_VOLUMES,
+    house: House | None = None,
 ) -> Estimate:
     """Return the estimate from one count (0 or more) and one volume (mL, above 0) per filling.
 
     A lost filling is left out of both lists; ``numbers`` are then what people call those that are
-    left (1, 2, 3 … otherwise). No counts at all give densities of None and a warning.
+    left (1, 2, 3 … otherwise). No counts at all give densities of None and a warning. ``volumes``
+    is how well the volumes are known, ``house`` how fillings scattered in earlier samples.
     """
-    scatter = dispersion(counts, volumes_ml)
-    clumped = scatter is not None and scatter.agreement is Agreement.CLUMPED
-    counted, volume = sum(counts), math.fsum(volumes_ml)
-    if clumped and scatter is not None:
-        low, high = scaled_garwood(counted, scatter.index, confidence)
-    else:
-        low, high = garwood(counted, confidence)
-    per_ml = dilution.factor / volume if volume else None
-    densities = [None if per_ml is None else number * per_ml for number in (counted, low, high)]
-    totals = [
-        None if density is None or vessel_ml is None else density * vessel_ml
-        for density in densities
-    ]
-    plain = Estimate(
-        counted=counted,
-        volume_counted_ml=volume,
-        count_low=low,
-        count_high=high,
-        density_per_ml=densities[0],
-        density_low_per_ml=densities[1],
-        density_high_per_ml=densities[2],
-        dilution_factor=dilution.factor,
-        vessel_ml=vessel_ml,
-        total=totals[0],
-        low=totals[1],
-        high=totals[2],
-        confidence=confidence,
-        method=QUASI_POISSON if clumped else POISSON_EXACT,
-        dispersion=scatter,
-    )
     called = tuple(numbers) if numbers is not None else tuple(range(1, len(counts) + 1))
-    return replace(plain, warnings=_warnings(plain, counts, volumes_ml, called))
+    basis = Basis(tuple(counts), tuple(volumes_ml), called, sum(counts), math.fsum(volumes_ml))
+    return _with_warnings(
+        estimated(basis, Conditions(dilution, vessel_ml, confidence, volumes, house)), basis
+    )
 
 
-def estimate(sample: Sample) -> Estimate:
+def estimate(sample: Sample, house: House | None = None) -> Estimate:
     """Return the estimate of everything counted in ``sample``, all stages together.
 
     A filling that nobody has looked at is left out. A whole-volume chamber without a volume makes
-    no error: its filling is left out with a warning that says what to type.
+    no error: its filling is left out with a warning that says what to type. ``house`` is how the
+    fillings of earlier samples scattered.
     """
     found, missing = replicates(sample)
-    result = _estimate_of(sample, found, [entry.count for entry in found])
+    basis = basis_of(
+        found,
+        review_of(found),
+        [{None: entry.count} for entry in found],
+        [{None: sum(entry.unchecked.values())} for entry in found],
+        [{None: sum(entry.seen.values())} for entry in found],
+        None,
+    )
+    result = _with_warnings(estimated(basis, _conditions(sample, house)), basis)
     dead = cautions.dead(sum(entry.by_state[DEAD] for entry in found), result.counted)
     shallow = cautions.shallow_chamber(sample)
     return replace(result, warnings=(*missing, *result.warnings, *dead, *shallow))
 
 
-def by_stage(sample: Sample, *, with_absent: bool = False) -> tuple[StageEstimate, ...]:
+def by_stage(
+    sample: Sample, *, with_absent: bool = False, house: House | None = None
+) -> tuple[StageEstimate, ...]:
     """Return each stage that was counted, in growing order, with limits of its own.
 
     The dead count in their stage; :func:`by_state` tells them apart. ``with_absent`` adds the
     stages of the target of which none was counted.
     """
-    found, _ = replicates(sample)
-    counts = [entry.by_stage for entry in found]
-    present = {stage for entry in counts for stage, count in entry.items() if count and stage}
+    parts = _Parts(sample, stage_of, house)
+    present = {stage for stage in parts.present if stage}
     known = sample.target.stages
     ordered = [stage for stage in known if with_absent or stage in present]
     ordered += sorted(present - set(known))
-    return tuple(
-        StageEstimate(**_part(sample, found, [entry[stage] for entry in counts]), stage=stage)
-        for stage in ordered
-    )
+    return tuple(StageEstimate(**parts.of(stage), stage=stage) for stage in ordered)
 
 
-def by_state(sample: Sample) -> tuple[StateEstimate, ...]:
+def by_state(sample: Sample, house: House | None = None) -> tuple[StateEstimate, ...]:
     """Return each state with limits of its own: first those of which nothing was said.
 
     Nothing is returned where no state was said of anything that counts.
     """
-    found, _ = replicates(sample)
-    counts = [entry.by_state for entry in found]
-    said = {state for entry in counts for state, count in entry.items() if count}
-    if not said - {None}:
+    parts = _Parts(sample, state_of, house)
+    if not parts.present - {None}:
         return ()
-    ordered = sorted(said, key=lambda state: state or "")
-    return tuple(
-        StateEstimate(**_part(sample, found, [entry[state] for entry in counts]), state=state)
-        for state in ordered
-    )
+    ordered = sorted(parts.present, key=lambda state: state or "")
+    return tuple(StateEstimate(**parts.of(state), state=state) for state in ordered)
 
 
-def _part(sample: Sample, found: Sequence[Replicate], counts: Sequence[int]) -> dict[str, Any]:
-    """Return the fields of :class:`Part` for one count of each filling."""
-    result = _estimate_of(sample, found, counts)
-    share = wilson(result.counted, sum(entry.count for entry in found), sample.confidence)
-    return {
-        "counted": result.counted,
-        "total": result.total,
-        "low": result.low,
-        "high": result.high,
-        "density_per_ml": result.density_per_ml,
-        "share": share.value,
-        "share_low": share.low,
-        "share_high": share.high,
-    }
+class _Parts:
+    """The counts of a sample by stage or by state, and the estimate of each."""
+
+    def __init__(self, sample: Sample, part: PartOf, house: House | None) -> None:
+        self._found, _ = replicates(sample)
+        self._review: Review | None = review_of(self._found)
+        self._conditions = _conditions(sample, house)
+        self._counts = [pooled(entry.counts, part) for entry in self._found]
+        self._unchecked = [pooled(entry.unchecked, part) for entry in self._found]
+        self._seen = [pooled(entry.seen, part) for entry in self._found]
+        self._all = sum(entry.count for entry in self._found)
+
+    @property
+    def present(self) -> set[str | None]:
+        """The stages or states that were counted."""
+        return {part for entry in self._counts for part, count in entry.items() if count}
+
+    def of(self, part: str | None) -> dict[str, Any]:
+        """Return the fields of :class:`~.result.Part` for one stage or state."""
+        basis = basis_of(self._found, self._review, self._counts, self._unchecked, self._seen, part)
+        share = wilson(basis.counted, self._all, self._conditions.confidence)
+        house = self._conditions.house
+        if house is not None and share.value is not None:
+            house = house.of_share(share.value)
+        result = estimated(basis, replace(self._conditions, house=house))
+        return {
+            "counted": result.counted,
+            "total": result.total,
+            "low": result.low,
+            "high": result.high,
+            "density_per_ml": result.density_per_ml,
+            "share": share.value,
+            "share_low": share.low,
+            "share_high": share.high,
+        }
 
 
-def _estimate_of(sample: Sample, found: Sequence[Replicate], counts: Sequence[int]) -> Estimate:
-    return estimate_counts(
-        counts,
-        [entry.volume_ml for entry in found],
-        sample.dilution,
-        sample.vessel_ml,
-        sample.confidence,
-        [entry.number for entry in found],
-    )
+def _conditions(sample: Sample, house: House | None) -> Conditions:
+    return Conditions(sample.dilution, sample.vessel_ml, sample.confidence, sample.volumes, house)
 
 
-def _warnings(
-    result: Estimate, counts: Sequence[int], volumes_ml: Sequence[float], numbers: Sequence[int]
-) -> tuple[str, ...]:
-    if not result.volume_counted_ml:
-        return (cautions.NOTHING_LOOKED_AT,)
+def _with_warnings(plain: Estimate, basis: Basis) -> Estimate:
+    """Return ``plain`` with what a person should know beside the number."""
+    if not plain.volume_counted_ml:
+        return replace(plain, warnings=(cautions.NOTHING_LOOKED_AT,))
     said = []
-    if result.counted == 0:
-        said.append(
-            cautions.none_counted(
-                result.volume_counted_ml,
-                result.dilution_factor,
-                result.vessel_ml,
-                result.confidence,
-            )
-        )
-    said += cautions.slip(counts, volumes_ml, numbers)
-    said += cautions.agreement(result.dispersion)
-    said += cautions.vessel(result.vessel_ml, result.volume_counted_ml / result.dilution_factor)
-    return tuple(said)
+    if plain.count == 0:
+        said.append(cautions.none_counted(plain))
+    said += cautions.slip([round(c) for c in basis.counts], basis.volumes_ml, basis.numbers)
+    said += cautions.agreement(plain.dispersion, plain.widening)
+    said += cautions.vessel(plain.vessel_ml, plain.volume_counted_ml / plain.dilution_factor)
+    return replace(plain, warnings=tuple(said))

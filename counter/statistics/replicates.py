@@ -4,20 +4,33 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from counter.domain.classes import stage_and_state
-from counter.domain.sample import Sample
+from counter.domain.edges import EdgeRule
+from counter.domain.field import Compared, PictureField
+from counter.domain.sample import Filling, Sample
 from counter.errors import UsageError
 
 
 @dataclass(frozen=True, slots=True)
 class Replicate:
-    """One filling that was looked at: its ``number`` for people, counts by class, volume in mL."""
+    """One filling that was looked at: its ``number`` for people, counts by class, volume in mL.
+
+    ``unchecked`` are the classes on pictures that a person has neither looked through nor
+    corrected, one count for each such picture in ``unchecked_pictures``; ``reviewed`` is what a
+    person made of each picture that was looked through. ``seen`` are the classes on those and in
+    squares tallied by eye, in ``seen_ml``.
+    """
 
     number: int
     counts: Mapping[str, int]
     volume_ml: float
+    unchecked: Mapping[str, int] = field(default_factory=dict)
+    unchecked_pictures: tuple[int, ...] = ()
+    reviewed: tuple[Compared, ...] = ()
+    seen: Mapping[str, int] = field(default_factory=dict)
+    seen_ml: float = 0.0
 
     @property
     def count(self) -> int:
@@ -27,18 +40,34 @@ class Replicate:
     @property
     def by_stage(self) -> Counter[str | None]:
         """How many of each stage, whatever their state."""
-        return self._pooled(lambda stage, _: stage)
+        return pooled(self.counts, stage_of)
 
     @property
     def by_state(self) -> Counter[str | None]:
         """How many of each state, whatever their stage; None: nothing was said of them."""
-        return self._pooled(lambda _, state: state)
+        return pooled(self.counts, state_of)
 
-    def _pooled(self, part: Callable[[str, str | None], str | None]) -> Counter[str | None]:
-        total: Counter[str | None] = Counter()
-        for tally_class, count in self.counts.items():
-            total[part(*stage_and_state(tally_class))] += count
-        return total
+
+Part = Callable[[str], str | None]
+"""What of a class is asked for: its stage, or its state."""
+
+
+def stage_of(tally_class: str) -> str | None:
+    """Return the stage of a class."""
+    return stage_and_state(tally_class)[0]
+
+
+def state_of(tally_class: str) -> str | None:
+    """Return the state of a class; None where nothing was said."""
+    return stage_and_state(tally_class)[1]
+
+
+def pooled(counts: Mapping[str, int], part: Part) -> Counter[str | None]:
+    """Return ``counts`` by class added up by stage or by state."""
+    total: Counter[str | None] = Counter()
+    for tally_class, count in counts.items():
+        total[part(tally_class)] += count
+    return total
 
 
 def replicates(sample: Sample) -> tuple[tuple[Replicate, ...], tuple[str, ...]]:
@@ -52,5 +81,32 @@ def replicates(sample: Sample) -> tuple[tuple[Replicate, ...], tuple[str, ...]]:
             missing.append(str(error))
             continue
         if volume_ml > 0:
-            found.append(Replicate(number, filling.count_by_class(sample.edges), volume_ml))
+            found.append(_replicate(number, filling, volume_ml, sample.edges))
     return tuple(found), tuple(dict.fromkeys(missing))
+
+
+def _replicate(number: int, filling: Filling, volume_ml: float, rule: EdgeRule) -> Replicate:
+    counts, unchecked, seen = Counter[str](), Counter[str](), Counter[str]()
+    pictures, reviewed, seen_mm2 = [], [], 0.0
+    for entry in filling.fields:
+        classes = entry.count_by_class(rule)
+        counts.update(classes)
+        if not isinstance(entry, PictureField) or entry.reviewed:
+            seen.update(classes)
+            seen_mm2 += entry.area_mm2
+            if isinstance(entry, PictureField):
+                reviewed.append(entry.compared(rule))
+        elif not entry.is_corrected:
+            unchecked.update(classes)
+            pictures.append(sum(classes.values()))
+    whole_mm2 = sum(entry.area_mm2 for entry in filling.fields)
+    return Replicate(
+        number,
+        counts,
+        volume_ml,
+        unchecked,
+        tuple(pictures),
+        tuple(reviewed),
+        seen,
+        volume_ml * seen_mm2 / whole_mm2 if whole_mm2 else 0.0,
+    )

@@ -5,21 +5,31 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
+from counter.statistics.checked import Checked
 from counter.statistics.dispersion import Dispersion
+from counter.statistics.scatter import CHANCE, House, Widening
+from counter.statistics.uncertainty import COUNT, BudgetLine
 
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
     """Density in the vessel (dilution applied) and total, with limits at ``confidence``.
 
+    ``counted`` is how many are marked and tallied. ``count`` is what stands for it in the total:
+    the same, save where only some pictures were looked through (``checked``).
+
     Densities are None when nothing was looked at (``volume_counted_ml`` 0); ``total``, ``low`` and
     ``high`` also when no vessel volume was given. ``count_low`` and ``count_high`` are the limits
-    on the count itself. ``method`` is ``poisson-exact`` or ``quasi-poisson``. ``dispersion`` is
-    None for a single filling and where none was counted.
+    on the count itself, without what the volumes add. ``method`` is put together of the names in
+    :mod:`counter.statistics.method`. ``dispersion`` is None for a single filling and where none
+    was counted. ``budget`` is empty unless uncertainties of volumes were given; ``vessel_share``
+    is how much of the vessel was looked through (0 where there is no total).
     """
 
     counted: int
     volume_counted_ml: float
+    count: float
     count_low: float
     count_high: float
     density_per_ml: float | None
@@ -33,11 +43,20 @@ class Estimate:
     confidence: float
     method: str
     dispersion: Dispersion | None
+    widening: Widening = CHANCE
+    checked: Checked | None = None
+    volumes: VolumeUncertainty = UNKNOWN_VOLUMES
+    budget: tuple[BudgetLine, ...] = ()
+    vessel_share: float = 0.0
     warnings: tuple[str, ...] = ()
+
+    @property
+    def relative_of_count(self) -> float:
+        """The relative standard uncertainty of the count; 0 without a budget."""
+        return sum(line.relative for line in self.budget if line.part == COUNT)
 
     def as_json(self) -> dict[str, Any]:
         """Return the ``estimate`` object of the JSON that the command line writes."""
-        scatter = self.dispersion
         return {
             "counted": self.counted,
             "volume_counted_ml": self.volume_counted_ml,
@@ -51,16 +70,34 @@ class Estimate:
             "high": self.high,
             "confidence": self.confidence,
             "method": self.method,
-            "dispersion": None
-            if scatter is None
-            else {
-                "index": scatter.index,
-                "chi2": scatter.chi2,
-                "degrees_of_freedom": scatter.degrees_of_freedom,
-                "p_upper": scatter.p_upper,
-                "agreement": str(scatter.agreement),
-            },
+            "dispersion": _dispersion(self.dispersion),
+            "index_in_use": self.widening.index,
+            "history": _history(self.widening.house),
+            "checked": None if self.checked is None else self.checked.as_json(),
+            "budget": [line.as_json() for line in self.budget] or None,
         }
+
+
+def _dispersion(scatter: Dispersion | None) -> dict[str, Any] | None:
+    if scatter is None:
+        return None
+    return {
+        "index": scatter.index,
+        "chi2": scatter.chi2,
+        "degrees_of_freedom": scatter.degrees_of_freedom,
+        "p_upper": scatter.p_upper,
+        "agreement": str(scatter.agreement),
+    }
+
+
+def _history(house: House | None) -> dict[str, Any] | None:
+    if house is None:
+        return None
+    return {
+        "index": house.index,
+        "degrees_of_freedom": house.degrees_of_freedom,
+        "samples": house.samples,
+    }
 
 
 @dataclass(frozen=True, slots=True)

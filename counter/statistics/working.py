@@ -9,17 +9,14 @@ from counter.domain.chamber import Chamber
 from counter.domain.field import PictureField
 from counter.domain.rounding import (
     dilution_for_people,
-    for_people,
-    limits_for_people,
     quantity_for_people,
     volume_for_people,
     whole_for_people,
 )
 from counter.domain.sample import Dilution, Filling, Sample
-from counter.statistics.cautions import percent, probability
-from counter.statistics.dispersion import Dispersion
-from counter.statistics.estimate import QUASI_POISSON, Estimate, estimate
+from counter.statistics.estimate import Estimate, estimate
 from counter.statistics.replicates import replicates
+from counter.statistics.working_limits import checking_lines, limits_lines
 
 
 def working(sample: Sample, result: Estimate | None = None) -> tuple[str, ...]:
@@ -108,21 +105,23 @@ def _from_sum_to_total(
         sum_of_counts = " + ".join(whole_for_people(count) for count in counts)
         sum_of_volumes = " + ".join(volume_for_people(volume) for volume in volumes_ml)
         lines += [f"Counts: {sum_of_counts} = {counted}", f"Volumes: {sum_of_volumes} = {volume}"]
+    lines += checking_lines(result)
+    count = quantity_for_people(result.count) if result.checked else counted
     thin = result.density_per_ml / result.dilution_factor
     in_ml = f"{quantity_for_people(result.volume_counted_ml)} mL"
-    lines.append(f"Counted water: {counted} ÷ {in_ml} = {quantity_for_people(thin)} per mL")
+    lines.append(f"Counted water: {count} ÷ {in_ml} = {quantity_for_people(thin)} per mL")
     thicker = _dilution_factor(dilution)
     if thicker:
         lines.append(
-            f"Dilution {dilution_for_people(dilution)}: {counted} ÷ {in_ml}{thicker} = "
+            f"Dilution {dilution_for_people(dilution)}: {count} ÷ {in_ml}{thicker} = "
             f"{quantity_for_people(result.density_per_ml)} per mL in the vessel"
         )
     if result.total is not None and result.vessel_ml is not None:
         vessel = f"{quantity_for_people(result.vessel_ml)} mL"
         lines.append(
-            f"Vessel: {counted} ÷ {in_ml}{thicker} × {vessel} = {whole_for_people(result.total)}"
+            f"Vessel: {count} ÷ {in_ml}{thicker} × {vessel} = {whole_for_people(result.total)}"
         )
-    return [*lines, *_agreement_line(result.dispersion), _limits_line(result), _result_line(result)]
+    return [*lines, *limits_lines(result, volumes_ml)]
 
 
 def _dilution_factor(dilution: Dilution) -> str:
@@ -133,35 +132,3 @@ def _dilution_factor(dilution: Dilution) -> str:
         quantity_for_people(part) for part in (dilution.sample_parts, dilution.water_parts)
     )
     return f" × ({sample} + {water}) ÷ {sample}"
-
-
-def _agreement_line(scatter: Dispersion | None) -> list[str]:
-    if scatter is None:
-        return []
-    degrees = scatter.degrees_of_freedom
-    return [
-        f"Agreement: χ² = {for_people(scatter.chi2)} on {degrees} "
-        f"degree{'' if degrees == 1 else 's'} of freedom, {probability(scatter.p_upper)}: "
-        f"{scatter.agreement}"
-    ]
-
-
-def _limits_line(result: Estimate) -> str:
-    how = "exact Poisson limits (Garwood 1936)"
-    if result.method == QUASI_POISSON and result.dispersion is not None:
-        index = for_people(result.dispersion.index)
-        how = f"Poisson limits widened for {index} times the variance of chance (quasi-Poisson)"
-    low, high = for_people(result.count_low, 5), for_people(result.count_high, 5)
-    line = f"Limits: {percent(result.confidence)}, {how}: {low} to {high} for the count"
-    if result.low is None or result.high is None:
-        return line
-    return f"{line}, {whole_for_people(result.low)} to {whole_for_people(result.high)} in all"
-
-
-def _result_line(result: Estimate) -> str:
-    level = f"{percent(result.confidence)} limits"
-    if result.total is not None and result.low is not None and result.high is not None:
-        return f"Total: {limits_for_people(result.total, result.low, result.high)}, {level}"
-    numbers = (result.density_per_ml, result.density_low_per_ml, result.density_high_per_ml)
-    value, low, high = (0.0 if number is None else number for number in numbers)
-    return f"Density: {limits_for_people(value, low, high)} per mL, {level}"

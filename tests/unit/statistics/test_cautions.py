@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import pytest
 
+from counter.domain.sample import Dilution
 from counter.statistics.cautions import agreement, none_counted, percent, probability, slip, vessel
 from counter.statistics.dispersion import dispersion
+from counter.statistics.estimate import estimate_counts
+from counter.statistics.scatter import CHANCE, House, widening
 
 ONES = [1.0] * 3
 
 
 def test_nothing_counted_names_both_upper_limits() -> None:
     """Two-sided 3.6889 and one-sided 2.9957, per mL or in the vessel."""
-    said = none_counted(1.0, 1.0, None, 0.95)
+    said = none_counted(estimate_counts([0], [1.0]))
     assert "3.69 per mL" in said
     assert "the one-sided one is 3.00" in said
-    assert "up to 7\u202f380 in the vessel" in none_counted(1.0, 2.0, 1000.0, 0.95)
+    diluted = estimate_counts([0], [1.0], Dilution(1, 1), 1000.0)
+    assert "up to 7\u202f380 in the vessel" in none_counted(diluted)
 
 
 @pytest.mark.parametrize(
@@ -44,10 +48,24 @@ def test_a_wrong_volume_is_found_like_a_wrong_count() -> None:
 
 def test_agreement_that_chance_explains_needs_no_words() -> None:
     """Nothing is said of ordinary scatter, nor of a single filling."""
-    assert agreement(None) == []
-    assert agreement(dispersion([112, 98, 103], ONES)) == []
-    assert "disagree" in agreement(dispersion([88, 58, 82], ONES))[0]
-    assert "copied" in agreement(dispersion([100, 100, 100], ONES))[0]
+    assert agreement(None, CHANCE) == []
+    assert said_of(112, 98, 103) == []
+    assert "copied" in said_of(100, 100, 100)[0]
+
+
+def test_fillings_that_disagree_are_named_with_what_is_done_about_it() -> None:
+    """Clumped or perhaps clumped, the limits are widened; a long history of even fillings outweighs
+    one sample in twenty that looks clumped."""
+    assert "disagree" in said_of(88, 58, 82)[0]
+    assert "widened. Mix" in said_of(88, 58, 82)[0]
+    assert "may be clumped" in said_of(88, 62, 84)[0]
+    assert "widened" not in said_of(88, 58, 82, house=House(4.0, 400))[0]
+
+
+def said_of(*counts: int, house: House | None = None) -> list[str]:
+    """What is said of three fillings of equal volume."""
+    scatter = dispersion(counts, ONES)
+    return agreement(scatter, widening(scatter, house))
 
 
 def test_a_sound_vessel_needs_no_words() -> None:

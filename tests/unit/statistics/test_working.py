@@ -45,6 +45,7 @@ def test_squares_become_a_volume_by_area_times_depth() -> None:
         "Agreement: χ² = 1.14 on 1 degree of freedom, p = 0.29: as chance would have it",
         "Limits: 95 %, exact Poisson limits (Garwood 1936): 18.606 to 40.468 for the count, "
         "6 201 932 to 13 489 265 in all",
+        "Shorter limits, right on average only (mid-P): 18.97 to 39.93 for the count",
         "Total: 9.33 million (6.20 to 13.49 million), 95 % limits",
     ]
 
@@ -90,11 +91,16 @@ def test_nothing_looked_at_says_so() -> None:
 
 
 def test_widened_limits_say_how_much_and_why() -> None:
-    """The line of the limits names the method."""
+    """Every step from χ² to the limits can be checked: (6.63 + 2 × 2) ÷ 4 = 2.66, and Student's t
+    on 4 degrees, 2.78, for the normal 1.96."""
     result = estimate_counts([88, 58, 82], [0.25] * 3)
     shown = working_of_counts([88, 58, 82], [0.25] * 3, Dilution(), result)
-    assert any("widened for 3.32 times the variance of chance" in line for line in shown)
     assert any("p = 0.036: clumped" in line for line in shown)
+    assert (
+        "Scatter: (χ² 6.63 + 2 × 2, a guess) ÷ (2 + 2) = 2.66 times the variance of chance, "
+        "× (2.78 ÷ 1.96)² by Student's t = 5.33" in shown
+    )
+    assert any("widened for 5.33 times the variance of chance" in line for line in shown)
 
 
 def test_the_working_uses_the_estimate_at_hand_and_shows_the_rule_in_use() -> None:

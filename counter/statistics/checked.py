@@ -1,0 +1,133 @@
+"""When a person has looked through only some of the pictures: double sampling.
+
+The machine counted every picture, a person corrected some of them. With S of the machine's marks
+on the checked pictures, C bodies there after correction and U marks on the others, the number on
+all of them is C + U × C/S, the ratio estimator of double sampling: Cochran WG (1977), Sampling
+Techniques, 3rd ed., section 12 (from memory). Its variance, when what is missed and what is
+wrongly found are counts by chance, by the delta method, in units of that of chance:
+
+    index = 1 + U × (removed + added + 1) ÷ S²
+
+where 1 more correction stands for what a few pictures cannot show. Where the corrections change
+from picture to picture more than chance allows, that part is multiplied by their own index.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from counter.domain.field import Compared
+
+LEAST_FOUND = 10
+"""Fewer of the machine's marks than this on checked pictures don't tell how well it counts."""
+EVEN_WEIGHT = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """Pictures that were looked through (``checked`` of ``pictures``), and what they teach.
+
+    ``found`` of the machine's marks are on the checked pictures, ``removed`` and ``added`` is what
+    a person corrected there; ``unchecked`` marks are on pictures that nobody has looked at.
+    ``unevenness`` is how many times more the corrections change than by chance, 1 or more.
+    """
+
+    pictures: int
+    checked: int
+    found: int
+    removed: int
+    added: int
+    unchecked: int
+    unevenness: float = 1.0
+
+    @property
+    def is_enough(self) -> bool:
+        """Whether the checked pictures show enough to judge the machine by."""
+        return self.found >= LEAST_FOUND
+
+    @property
+    def corrected(self) -> int:
+        """How many bodies are on the checked pictures."""
+        return self.found - self.removed + self.added
+
+    @property
+    def ratio(self) -> float:
+        """How many bodies there are for one mark of the machine."""
+        return self.corrected / self.found
+
+    @property
+    def estimated(self) -> float:
+        """How many bodies are on all these pictures."""
+        return self.corrected + self.unchecked * self.ratio
+
+    @property
+    def index(self) -> float:
+        """The variance of :attr:`estimated`, in units of that of chance."""
+        corrections = self.unevenness * (self.removed + self.added + 1)
+        return 1.0 + self.unchecked * corrections / self.found**2
+
+    def with_more(self, more: int) -> Checked:
+        """Return what may be expected once ``more`` pictures are checked too."""
+        left = self.pictures - self.checked
+        share = min(more, left) / left
+        moved = self.unchecked * share
+        times = (self.found + moved) / self.found
+        return Checked(
+            self.pictures,
+            self.checked + min(more, left),
+            round(self.found + moved),
+            round(self.removed * times),
+            round(self.added * times),
+            round(self.unchecked - moved),
+            self.unevenness,
+        )
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the ``checked`` object of the JSON that the command line writes."""
+        return {
+            "pictures": self.pictures,
+            "checked": self.checked,
+            "found": self.found,
+            "removed": self.removed,
+            "added": self.added,
+            "unchecked": self.unchecked,
+            "ratio": self.ratio if self.found else None,
+        }
+
+
+def checked(reviewed: Sequence[Compared], unchecked: Sequence[int]) -> Checked | None:
+    """Return what the ``reviewed`` pictures teach of those that hold ``unchecked`` marks each.
+
+    None where there is nothing to learn (no picture reviewed) or nothing to learn it for.
+    """
+    if not reviewed or not unchecked:
+        return None
+    return Checked(
+        pictures=len(reviewed) + len(unchecked),
+        checked=len(reviewed),
+        found=sum(one.found for one in reviewed),
+        removed=sum(one.removed for one in reviewed),
+        added=sum(one.added for one in reviewed),
+        unchecked=sum(unchecked),
+        unevenness=_unevenness(reviewed),
+    )
+
+
+def _unevenness(reviewed: Sequence[Compared]) -> float:
+    """Return the index of dispersion of the corrections, drawn towards 1 for few pictures."""
+    found = sum(one.found for one in reviewed)
+    if len(reviewed) < 2 or not found:
+        return 1.0
+    kept = sum(one.kept for one in reviewed)
+    added = sum(one.added for one in reviewed)
+    ratio = (kept + added) / found
+    variance = added + (1 - ratio) ** 2 * kept + ratio**2 * (found - kept) + 1
+    chi2 = math.fsum(
+        (one.counted - ratio * one.found) ** 2 / (variance * max(one.found, 0.5) / found)
+        for one in reviewed
+    )
+    degrees = len(reviewed) - 1
+    return max(1.0, (chi2 + EVEN_WEIGHT) / (degrees + EVEN_WEIGHT))

@@ -1,0 +1,56 @@
+"""The names of the methods that limits are made by, and the words for them.
+
+A name is put together with ``+``: what the count's limits are, then what was added to them.
+"""
+
+from __future__ import annotations
+
+from counter.domain.rounding import for_people
+from counter.statistics.result import Estimate
+from counter.statistics.scatter import House
+
+POISSON_EXACT = "poisson-exact"
+QUASI_POISSON = "quasi-poisson"
+DOUBLE_SAMPLING = "double-sampling"
+CHECKED_ONLY = "checked-only"
+VOLUMES = "volumes"
+FINITE = "finite-vessel"
+
+_WORDS = {
+    POISSON_EXACT: "exact Poisson limits",
+    QUASI_POISSON: "Poisson limits widened for scatter",
+    DOUBLE_SAMPLING: "limits from the checked pictures and the machine's count of all",
+    CHECKED_ONLY: "exact Poisson limits of the checked pictures alone",
+    VOLUMES: "with the uncertainty of the volumes",
+    FINITE: "narrowed for the share of the vessel that was counted",
+}
+
+
+def named(first: str, *, widened: bool, volumes: bool, finite: bool) -> str:
+    """Return the name of a method: ``first`` is what the count rests on."""
+    if widened:
+        first = QUASI_POISSON if first == POISSON_EXACT else f"{first}+{QUASI_POISSON}"
+    return "+".join([first, *[VOLUMES] * volumes, *[FINITE] * finite])
+
+
+def method_for_people(estimate: Estimate) -> str:
+    """Return how the limits were made, in a few words: ``exact Poisson limits``.
+
+    Widened limits say how much scatter they were widened for, and whether it is that of this
+    sample or of the hatchery's earlier ones.
+    """
+    words = [_WORDS[part] for part in estimate.method.split("+")]
+    if estimate.widening.widens:
+        times = for_people(estimate.widening.index)
+        place = words.index(_WORDS[QUASI_POISSON])
+        words[place] += f" of {times} times chance{_history(estimate.widening.house)}"
+    return ", ".join(words)
+
+
+def _history(house: House | None) -> str:
+    if house is None:
+        return ""
+    if not house.samples:
+        return " (with the scatter that was given)"
+    samples = "1 earlier sample" if house.samples == 1 else f"{house.samples} earlier samples"
+    return f" (with {samples})"

@@ -1,0 +1,174 @@
+"""The working of the limits: every step from the count to the limits of the total."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scipy.special import ndtri, stdtrit
+
+from counter.domain.rounding import (
+    for_people,
+    limits_for_people,
+    quantity_for_people,
+    whole_for_people,
+)
+from counter.statistics.cautions import percent, probability
+from counter.statistics.dispersion import Dispersion
+from counter.statistics.method import CHECKED_ONLY, POISSON_EXACT
+from counter.statistics.poisson import mid_p, one_sided_upper
+from counter.statistics.result import Estimate
+from counter.statistics.scatter import GUESSED_INDEX
+from counter.statistics.uncertainty import DRAWS, SEED, combined, finite_factor, monte_carlo
+
+MID_P_BELOW = 100
+"""From this count on, mid-P limits are hardly shorter than the exact ones."""
+
+
+def checking_lines(result: Estimate) -> list[str]:
+    """Return how the pictures that were looked through stand for all; nothing where all were."""
+    seen = result.checked
+    if seen is None:
+        return []
+    lines = [
+        f"Looked through: {seen.checked} of {seen.pictures} pictures; the machine found "
+        f"{seen.found} there, {seen.removed} removed, {seen.added} added: {seen.corrected}"
+    ]
+    if result.method.startswith(CHECKED_ONLY):
+        return [
+            *lines,
+            f"That is too little to judge the machine by: the number rests on what was looked "
+            f"through alone, as if all were like it: {quantity_for_people(result.count)}",
+        ]
+    certain = result.count - seen.estimated
+    more = f" + {quantity_for_people(certain)} corrected or tallied" if certain > 0.5 else ""
+    ratio = quantity_for_people(seen.ratio)
+    return [
+        *lines,
+        f"Not looked through: {seen.unchecked} found × {seen.corrected} ÷ {seen.found} = "
+        f"{seen.unchecked} × {ratio} = {quantity_for_people(seen.unchecked * seen.ratio)}",
+        f"Count in all: {seen.corrected} + {quantity_for_people(seen.unchecked * seen.ratio)}"
+        f"{more} = {quantity_for_people(result.count)}, with {for_people(seen.index)} times the "
+        "variance of chance",
+    ]
+
+
+def limits_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
+    """Return the lines from the agreement of the fillings to the limits of the total."""
+    return [
+        *_agreement_line(result.dispersion),
+        *_widening_line(result),
+        _limits_line(result),
+        *_beside_line(result),
+        *_finite_line(result),
+        *_budget_lines(result, volumes_ml),
+        _result_line(result),
+    ]
+
+
+def _agreement_line(scatter: Dispersion | None) -> list[str]:
+    if scatter is None:
+        return []
+    degrees = scatter.degrees_of_freedom
+    return [
+        f"Agreement: χ² = {for_people(scatter.chi2)} on {degrees} "
+        f"degree{'' if degrees == 1 else 's'} of freedom, {probability(scatter.p_upper)}: "
+        f"{scatter.agreement}"
+    ]
+
+
+def _widening_line(result: Estimate) -> list[str]:
+    wider, own = result.widening, result.dispersion
+    if not wider.widens:
+        return []
+    chi2, degrees = (0.0, 0) if own is None else (own.chi2, own.degrees_of_freedom)
+    weight = round(wider.degrees_of_freedom) - degrees
+    index = GUESSED_INDEX if wider.house is None else wider.house.index
+    known = quantity_for_people(round(index, 3))
+    source = "a guess" if wider.house is None else "the scatter of earlier samples"
+    tail = (1 + result.confidence) / 2
+    student = for_people(float(stdtrit(wider.degrees_of_freedom, tail)))
+    return [
+        f"Scatter: (χ² {for_people(chi2)} + {weight} × {known}, {source}) ÷ "
+        f"({degrees} + {weight}) = {for_people(wider.index)} times the variance of chance, "
+        f"× ({student} ÷ {for_people(float(ndtri(tail)))})² by Student's t = "
+        f"{for_people(wider.factor(result.confidence))}"
+    ]
+
+
+def _limits_line(result: Estimate) -> str:
+    how = "exact Poisson limits (Garwood 1936)"
+    if result.widening.widens:
+        times = for_people(result.widening.factor(result.confidence))
+        how = f"Poisson limits widened for {times} times the variance of chance (quasi-Poisson)"
+    elif result.checked is not None:
+        how = "Poisson limits widened for what was not looked through"
+    low, high = for_people(result.count_low, 5), for_people(result.count_high, 5)
+    line = f"Limits: {percent(result.confidence)}, {how}: {low} to {high} for the count"
+    if result.low is None or result.high is None or result.method not in _OF_COUNT_ALONE:
+        return line
+    return f"{line}, {whole_for_people(result.low)} to {whole_for_people(result.high)} in all"
+
+
+_OF_COUNT_ALONE = (POISSON_EXACT, "quasi-poisson", "double-sampling", "checked-only")
+
+
+def _beside_line(result: Estimate) -> list[str]:
+    """Return the one-sided rule for none counted, shorter limits for a few."""
+    if result.method != POISSON_EXACT or result.counted >= MID_P_BELOW:
+        return []
+    if result.counted == 0:
+        upper = for_people(one_sided_upper(0, result.confidence))
+        return [
+            f"One-sided: -ln(1 - {for_people(result.confidence)}) = {upper} for the count (the "
+            "rule of three); the limit above is the two-sided one"
+        ]
+    low, high = (for_people(limit, 4) for limit in mid_p(result.counted, result.confidence))
+    return [f"Shorter limits, right on average only (mid-P): {low} to {high} for the count"]
+
+
+def _finite_line(result: Estimate) -> list[str]:
+    finite = finite_factor(result.vessel_share)
+    if finite == 1.0:
+        return []
+    share = for_people(result.vessel_share)
+    return [
+        f"Small vessel: {share} of it was looked through and is known, so the limits are drawn "
+        f"together by √(1 - {share}) = {for_people(finite)}"
+    ]
+
+
+def _budget_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
+    if not result.budget or not result.volumes.is_given:
+        return []
+    per_count = result.total if result.total is not None else result.density_per_ml
+    where = "in all" if result.total is not None else "per mL"
+    drawn = monte_carlo(
+        result.count,
+        result.count * result.relative_of_count**2,
+        result.volumes,
+        volumes_ml,
+        result.confidence,
+        vessel=result.total is not None,
+    )
+    low, high = (limit * (per_count or 0.0) / result.count for limit in drawn)
+    return [
+        *(f"Uncertainty of the {source}" for source in result.volumes.sources),
+        *(
+            f"Part: {line.part} {for_people(100 * line.relative)} %, "
+            f"{for_people(100 * line.share, 2)} % of the variance"
+            for line in result.budget
+        ),
+        f"Together: √(sum of squares) = {for_people(100 * combined(result.budget))} % "
+        "(JCGM 100), added to the limits on the log scale",
+        f"Check: {whole_for_people(DRAWS)} draws (JCGM 101, seed {SEED}): "
+        f"{for_people(low)} to {for_people(high)} {where}",
+    ]
+
+
+def _result_line(result: Estimate) -> str:
+    level = f"{percent(result.confidence)} limits"
+    if result.total is not None and result.low is not None and result.high is not None:
+        return f"Total: {limits_for_people(result.total, result.low, result.high)}, {level}"
+    numbers = (result.density_per_ml, result.density_low_per_ml, result.density_high_per_ml)
+    value, low, high = (0.0 if number is None else number for number in numbers)
+    return f"Density: {limits_for_people(value, low, high)} per mL, {level}"

@@ -1,0 +1,99 @@
+"""How much wider than chance: fillings, their history, and what each is worth."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from counter.statistics.dispersion import Dispersion, dispersion
+from counter.statistics.scatter import CHANCE, House, pooled, widening
+
+EVEN_HOUSE, CLUMPED_HOUSE = House(100.0, 100, 50), House(280.0, 100, 50)
+
+
+def of(*counts: int) -> Dispersion:
+    """How these fillings of equal volume scatter."""
+    result = dispersion(counts, [1.0] * len(counts))
+    assert result is not None
+    return result
+
+
+@pytest.mark.parametrize("counts", [(112, 98, 103), (92, 73, 75), (89, 113, 93), (1, 4, 0)])
+def test_fillings_that_agree_leave_the_limits_to_chance(counts: tuple[int, ...]) -> None:
+    """Without a history nothing speaks against chance then, nor where too few were counted."""
+    assert widening(of(*counts)) is CHANCE
+    assert CHANCE.factor(0.95) == 1.0
+    assert widening(None) is CHANCE
+
+
+def test_fillings_that_disagree_are_joined_with_a_weak_guess() -> None:
+    """(6.63 + 2 × 2) ÷ (2 + 2), widened by Student's t on 4 degrees (scipy)."""
+    wider = widening(of(88, 58, 82))
+    assert wider.index == pytest.approx((6.6316 + 4) / 4, rel=1e-4)
+    assert wider.degrees_of_freedom == 4
+    times = stats.t(4).ppf(0.975) / stats.norm.ppf(0.975)
+    assert wider.factor(0.95) == pytest.approx(wider.index * times**2)
+
+
+def test_a_history_counts_as_twenty_degrees_at_most() -> None:
+    """(χ² + 20 × 2.8) ÷ (2 + 20) for three fillings; also for one filling, which cannot tell."""
+    own = of(112, 98, 103)
+    wider = widening(own, CLUMPED_HOUSE)
+    assert wider.index == pytest.approx((own.chi2 + 20 * 2.8) / 22)
+    assert wider.degrees_of_freedom == 22
+    alone = widening(None, CLUMPED_HOUSE)
+    assert alone.index == pytest.approx(2.8)
+    assert alone.degrees_of_freedom == 20
+    assert widening(None, House(28.0, 10, 5)).degrees_of_freedom == 10
+
+
+def test_a_history_of_even_fillings_leaves_the_limits_to_chance() -> None:
+    """Pooled to an index of 1 or less there is nothing to widen for."""
+    wider = widening(of(112, 98, 103), EVEN_HOUSE)
+    assert not wider.widens
+    assert wider.factor(0.95) == 1.0
+    assert wider.house is EVEN_HOUSE
+
+
+def test_a_history_of_one_or_two_samples_is_none() -> None:
+    """Three degrees of freedom say too little to stand for a hatchery."""
+    assert widening(of(112, 98, 103), House(30.0, 3, 1)) is CHANCE
+
+
+def test_a_vessel_unlike_all_others_stands_for_itself() -> None:
+    """Where the F test says that it scatters more than the history, it is not smoothed over."""
+    far = of(132, 72, 91)  # index 9.6
+    assert widening(far, EVEN_HOUSE) == widening(far)
+    near = of(88, 58, 82)  # index 3.3, one in thirty by chance
+    assert widening(near, EVEN_HOUSE).house is EVEN_HOUSE
+
+
+@given(st.floats(0.5, 0.999), st.floats(0.5, 0.999))
+def test_the_allowance_grows_with_the_level(one: float, two: float) -> None:
+    """Limits of a higher level stay outside those of a lower one."""
+    wider = widening(of(88, 58, 82))
+    assert wider.factor(min(one, two)) <= wider.factor(max(one, two)) * (1 + 1e-9)
+
+
+def test_a_part_scatters_less_than_the_whole() -> None:
+    """Of bodies clumped together a tenth shows a tenth of the excess; none of it shows none."""
+    assert CLUMPED_HOUSE.of_share(0.1).index == pytest.approx(1.18)
+    assert CLUMPED_HOUSE.of_share(1.0).index == pytest.approx(2.8)
+    assert CLUMPED_HOUSE.of_share(0.0).index == pytest.approx(1.0)
+
+
+def test_earlier_samples_are_pooled_by_their_degrees_of_freedom() -> None:
+    """Sum of χ² over sum of degrees; samples with one filling say nothing."""
+    parts = [of(88, 58, 82), None, of(10, 12)]
+    house = pooled(parts)
+    assert house is not None
+    assert house.samples == 2
+    assert house.degrees_of_freedom == 3
+    assert house.chi2 == pytest.approx(of(88, 58, 82).chi2 + of(10, 12).chi2)
+    assert pooled([None]) is None
+    assert house.p_upper == pytest.approx(float(stats.chi2(3).sf(house.chi2)))
+    assert math.isclose(house.index, house.chi2 / 3)
