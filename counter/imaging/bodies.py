@@ -13,7 +13,7 @@ from counter.imaging.blobs import Blob, Relief, blobs, tighter
 from counter.imaging.lines import Ruled
 from counter.imaging.outline import POINTS
 from counter.imaging.rays import evenly, sample
-from counter.imaging.shape import Shape, Sizes, contour_of, shape_of
+from counter.imaging.shape import Shape, Sizes
 from counter.imaging.split import Part, as_one, split, without_thin_parts
 
 Bytes = NDArray[np.uint8]
@@ -138,9 +138,9 @@ def _bodies_of(blob: Blob, parts: tuple[Part, ...], explained: float, sizes: Siz
     found = []
     place = np.array([blob.left, blob.top], np.int32)
     for part, others in zip(parts, _others(parts), strict=True):
-        contour = contour_of(without_thin_parts(part.mask))
-        shape = shape_of(contour) if contour is not None else None
-        if contour is None or shape is None or shape.length_px < 0.6 * sizes.low_px:
+        body = without_thin_parts(part, sizes)
+        contour, shape = body.contour, body.shape
+        if shape.length_px < 0.6 * sizes.low_px:
             continue
         noted = {flags.SPLIT.key} if len(parts) > 1 else set()
         if shape.length_px > 1.1 * sizes.high_px:

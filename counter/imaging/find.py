@@ -110,7 +110,9 @@ def _marks(candidates: list[Body], refined: Refined, scene: Scene, target: Targe
     measured = [measure(points, scene.um_per_px) for points, _ in outlines]
     shift = (scene.copy.factor - 1) / 2
     inner = (np.stack([points for points, _ in outlines]) - shift) / scene.copy.factor
-    seen = traits(inner, refined, scene.flat, scene.view.mask)
+    step_um = scene.um_per_px * scene.copy.factor
+    ferets = np.array([[each.length_um, each.width_um] for each in measured]) / step_um
+    seen = traits(inner, ferets, refined, scene.flat, scene.view.mask)
     rows = []
     for index, body in enumerate(candidates):
         points, cut = outlines[index]

@@ -18,7 +18,6 @@ from scipy.special import expit
 
 from counter.imaging.bodies import Body
 from counter.imaging.light import Flat
-from counter.imaging.measure import feret_px
 from counter.imaging.outline import Refined
 from counter.imaging.rays import sample
 from counter.imaging.shape import Sizes, size_fit
@@ -60,8 +59,12 @@ class Traits:
     softness: float
 
 
-def traits(outlines: Floats, refined: Refined, flat: Flat, seen: Bytes) -> list[Traits]:
+def traits(
+    outlines: Floats, ferets_px: Floats, refined: Refined, flat: Flat, seen: Bytes
+) -> list[Traits]:
     """Look at outlines (objects, points, 2) given in working pixels.
+
+    ``ferets_px`` (objects, 2) are their longest and shortest extents.
 
     What lies off the field (``seen`` is 0) or inside another outline is left out of all means.
     """
@@ -103,8 +106,13 @@ def traits(outlines: Floats, refined: Refined, flat: Flat, seen: Bytes) -> list[
     }
     rows = np.column_stack([np.asarray(column, np.float64) for column in columns.values()])
     found = []
-    for outline, row in zip(outlines, rows, strict=True):
-        shape = _calipers(outline)
+    for outline, ferets, row in zip(outlines, ferets_px, rows, strict=True):
+        longest, shortest = (float(value) for value in ferets)
+        shape = {
+            "length_px": longest,
+            "aspect": shortest / max(longest, 1e-6),
+            "jagged": _jagged(outline),
+        }
         named = dict(zip(columns, row.tolist(), strict=True))
         named["softness"] *= 2 / shape["length_px"]
         found.append(Traits(**shape, **named))
@@ -135,15 +143,10 @@ def _mean(
     return np.asarray(summed / np.maximum(total, 1e-12))
 
 
-def _calipers(outline: Floats) -> dict[str, float]:
+def _jagged(outline: Floats) -> float:
     points = outline.astype(np.float32)[:, None]
     around = max(float(cv2.arcLength(cv2.convexHull(points), True)), 1e-6)
-    longest, shortest = feret_px(outline)
-    return {
-        "length_px": longest,
-        "aspect": shortest / max(longest, 1e-6),
-        "jagged": float(cv2.arcLength(points, True)) / around - 1,
-    }
+    return float(cv2.arcLength(points, True)) / around - 1
 
 
 def score(body: Body, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> float:
@@ -177,6 +180,7 @@ def penalties(body: Body, seen: Traits, cut: bool, noise: float, sizes: Sizes) -
     yield min(3.0, _over(firm - seen.firm, 0.0, 0.1 if parted else 0.05))
     yield min(3.0, _over(0.75 - body.explained, 0.0, 0.15))
     yield bubble(seen, cut)
+    yield 0.0 if cut else rimless_slipper(seen)
 
 
 def bubble(seen: Traits, cut: bool) -> float:
@@ -186,6 +190,17 @@ def bubble(seen: Traits, cut: bool) -> float:
     empty = 1 - min(1.0, _over(abs(seen.core) / rim, 0.25, 0.2))
     alike = 1 - min(1.0, _over(0.97 - seen.symmetry, 0.0, 0.25 if cut else 0.07))
     return 8 * circle * empty * alike
+
+
+def rimless_slipper(seen: Traits) -> float:
+    """How much a body looks like a ciliate: long, of one tone throughout, without a rim.
+
+    A larva on its side is as long, but has the rim of its shell.
+    """
+    long = _over(0.62 - seen.aspect, 0.0, 0.04)
+    even = min(1.0, _over(seen.fill / max(seen.rim, 1e-6), 0.7, 0.12))
+    no_rim = min(1.0, _over(0.48 - seen.symmetry, 0.0, 0.15))
+    return 2 * long * even * no_rim
 
 
 def _over(value: float, free: float, unit: float) -> float:

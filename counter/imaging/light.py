@@ -19,20 +19,29 @@ PX_ACROSS_SMALLEST = 16.0
 
 LEAST_NOISE = 1e-3
 
-SMALL_SIDE = 160
+SMALL_SIDE = 120
 """The longer side in pixels of the copy on which the light is modelled."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reduced:
-    """A reduced copy: ``pixels`` (h, w, channels) float32; 1 is about the brightest water or body.
+    """A reduced copy: ``pixels`` (h, w) or (h, w, channels), of the picture's own type.
 
-    Pixel (x, y) of the copy covers the ``factor`` × ``factor`` pixels of the picture whose first
-    is (factor·x, factor·y).
+    ``top`` is about its brightest value, that of the water or of bright bodies. Pixel (x, y) of the
+    copy covers the ``factor`` × ``factor`` pixels of the picture whose first is
+    (factor·x, factor·y).
     """
 
-    pixels: Floats
+    pixels: Pixels
+    top: float
     factor: int
+
+    @property
+    def channels(self) -> tuple[Pixels, ...]:
+        """The colours one by one, each (h, w)."""
+        if self.pixels.ndim == 2:
+            return (self.pixels,)
+        return tuple(np.asarray(each, self.pixels.dtype) for each in cv2.split(self.pixels))
 
     def to_full(self, points: NDArray[np.floating]) -> NDArray[np.float64]:
         """Return working coordinates as coordinates of the picture."""
@@ -62,18 +71,16 @@ def reduced(pixels: Pixels, factor: int) -> Reduced:
     """Return a copy reduced by a whole ``factor``, each pixel the mean of those it covers.
 
     ``pixels`` is (H, W) or (H, W, 3), uint8 or uint16. Up to ``factor - 1`` columns and rows at the
-    right and the bottom are left out. The copy is scaled by its own 99.5th percentile, so that a
-    12-bit camera in a 16-bit file looks like any other.
+    right and the bottom are left out.
     """
     height, width = pixels.shape[0] // factor, pixels.shape[1] // factor
     whole = pixels[: height * factor, : width * factor]
-    small = (
-        cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA) if factor > 1 else whole
-    )
-    copy = small.astype(np.float32).reshape(height, width, -1)
-    top = float(np.percentile(copy[::4, ::4], 99.5))
-    copy *= 1 / max(top, 1e-6)
-    return Reduced(copy, factor)
+    small = whole
+    if factor > 1:
+        resized = cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA)
+        small = np.asarray(resized, pixels.dtype)
+    top = float(np.percentile(small[::5, ::5], 99.5))
+    return Reduced(small, max(top, 1e-6), factor)
 
 
 def flatten(copy: Reduced, seen: Bytes, high_px: float) -> Flat:
@@ -86,19 +93,27 @@ def flatten(copy: Reduced, seen: Bytes, high_px: float) -> Flat:
     scale = min(1.0, SMALL_SIDE / max(height, width))
     size = (max(8, round(width * scale)), max(8, round(height * scale)))
     tiny = np.asarray(cv2.resize(copy.pixels, size, interpolation=cv2.INTER_AREA), np.float32)
-    small = tiny.reshape(*size[::-1], -1)
+    small = tiny.reshape(*size[::-1], -1) / copy.top
     small_seen = cv2.resize(seen, size, interpolation=cv2.INTER_AREA) > 200
     surface = light_of_water(small, small_seen, high_px * scale)
     weights = _weights(small - surface, small_seen)
-    grey = np.asarray(cv2.transform(copy.pixels, weights[None, :]), np.float32)
-    grey = grey.reshape(height, width)
+    grey = _mixed(copy, weights)
     small_grey = (surface @ weights).astype(np.float32)
+    seen_grey = (small @ weights).astype(np.float32)
     lit = np.asarray(cv2.resize(small_grey, (width, height)), np.float32)
     grey -= lit
-    if _is_transmitted(small_grey, small @ weights, small_seen):
+    if _is_transmitted(small_grey, seen_grey, small_seen):
         grey /= np.maximum(lit, 0.15 * float(np.median(small_grey[small_seen])))
     grey[seen == 0] = 0
     return Flat(grey, _noise(grey, seen), weights)
+
+
+def _mixed(copy: Reduced, weights: Floats) -> Floats:
+    """The copy as one grey: its channels times their weights, 1 = its top."""
+    grey = np.zeros(copy.pixels.shape[:2], np.float32)
+    for channel, weight in zip(copy.channels, weights, strict=True):
+        grey += channel * np.float32(weight / copy.top)
+    return grey
 
 
 def _is_transmitted(surface: Floats, small: Floats, seen: NDArray[np.bool_]) -> bool:
@@ -132,7 +147,7 @@ def _noise(contrast: Floats, seen: Bytes) -> float:
     Bodies widen the distribution on one side or both; what lies over three spreads is left out and
     the spread taken again until it no longer shrinks (sigma clipping).
     """
-    values = np.abs(contrast[::3, ::3][seen[::3, ::3] > 0])
+    values = np.abs(contrast[::5, ::5][seen[::5, ::5] > 0])
     if not len(values):
         return LEAST_NOISE
     spread = 1.4826 * float(np.median(values))

@@ -15,11 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 from skimage.segmentation import watershed
 
-from counter.imaging.shape import Sizes, contour_of, likeness, shape_of
+from counter.imaging.shape import Shape, Sizes, contour_of, likeness, shape_of
 
 Bytes = NDArray[np.uint8]
 Floats = NDArray[np.float32]
 Labels = NDArray[np.int32]
+Contour = NDArray[np.int32]
 
 GAIN_TO_SPLIT = 0.08
 """By how much the parts must look more like bodies than the whole does."""
@@ -31,6 +32,9 @@ LEAST_WAIST = 0.06
 THIN = 0.45
 """What an opening with a disc of this share of a body's inner radius removes is thin."""
 
+CONVEX = 0.98
+"""Nothing sticks out of a body that fills this share of its convex hull."""
+
 LEAST_STICKING_OUT = 0.27
 """By how much of the inner radius a thin part must stick out to be left off the shell."""
 
@@ -39,12 +43,13 @@ LEAST_STICKING_OUT = 0.27
 class Part:
     """One body of a blob: its mask in the blob's box and how much it looks like a body.
 
-    ``waist`` is its second deepest bay: two bodies that touch have a bay on either side.
+    ``contour`` (n, 2) is its outline in the box and ``shape`` what that measures.
     """
 
     mask: Bytes
     likeness: float
-    waist: float
+    contour: Contour
+    shape: Shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +89,7 @@ def as_one(mask: Bytes, sizes: Sizes) -> Part | None:
         return None
     whole = np.zeros_like(mask)
     cv2.drawContours(whole, [contour], -1, 255, -1)
-    return Part(whole, likeness(shape, sizes), shape.second_notch)
+    return Part(whole, likeness(shape, sizes), contour, shape)
 
 
 def _pieces(depth: Floats, mask: Bytes, sizes: Sizes) -> Labels:
@@ -121,10 +126,9 @@ def _best(pieces: Labels, count: int, depth: Floats, sizes: Sizes) -> tuple[Part
 def _leaf(pieces: Labels, label: int, depth: Floats, sizes: Sizes) -> _Node:
     here = pieces == label
     mask = np.where(here, 255, 0).astype(np.uint8)
-    part = as_one(mask, sizes) or Part(mask, 0.0, 0.0)
-    return _Node(
-        frozenset({label}), float(depth[here].max()), float(here.sum()), (part,), part.likeness
-    )
+    part = as_one(mask, sizes)
+    parts, value = ((part,), part.likeness) if part is not None else ((), 0.0)
+    return _Node(frozenset({label}), float(depth[here].max()), float(here.sum()), parts, value)
 
 
 def _join(a: _Node, b: _Node, pieces: Labels, width: float, sizes: Sizes) -> _Node:
@@ -134,7 +138,7 @@ def _join(a: _Node, b: _Node, pieces: Labels, width: float, sizes: Sizes) -> _No
     mask = np.where(np.isin(pieces, list(labels)), 255, 0).astype(np.uint8)
     whole = as_one(mask, sizes)
     if whole is not None:
-        no_neck = width > WIDEST_NECK and whole.waist < LEAST_WAIST
+        no_neck = width > WIDEST_NECK and whole.shape.second_notch < LEAST_WAIST
         if no_neck or whole.likeness + GAIN_TO_SPLIT >= apart:
             return _Node(labels, peak, area, (whole,), whole.likeness)
     return _Node(labels, peak, area, a.parts + b.parts, apart)
@@ -156,7 +160,17 @@ def _necks(pieces: Labels, depth: Floats) -> list[tuple[int, int, float]]:
     return [(a, b, saddle) for (a, b), saddle in sorted(widest.items())]
 
 
-def without_thin_parts(mask: Bytes) -> Bytes:
+def without_thin_parts(part: Part, sizes: Sizes) -> Part:
+    """Return a body without what sticks out of it thinly."""
+    if part.shape.solidity > CONVEX:
+        return part
+    mask = _opened(part.mask)
+    if mask is part.mask:
+        return part
+    return as_one(mask, sizes) or part
+
+
+def _opened(mask: Bytes) -> Bytes:
     """Leave off what sticks out thinly: a foot, a stalk of dirt, the stub of a fibre.
 
     The corners of a shell, which an opening rounds too, don't stick out far enough to be left off.

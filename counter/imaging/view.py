@@ -14,8 +14,10 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float32]
+from counter.imaging.rays import Picture
+
 Bytes = NDArray[np.uint8]
+Places = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +31,13 @@ class View:
     warnings: tuple[str, ...]
 
 
-def view_of(pixels: Floats) -> View:
-    """Tell field from surroundings on a working copy (h, w, channels), 1 = its bright end."""
-    channels = [np.asarray(channel, np.float32) for channel in cv2.split(pixels)]
-    low = high = channels[0]
-    for channel in channels[1:]:
-        low, high = np.minimum(low, channel), np.maximum(high, channel)
-    grey = np.asarray((low + high) / 2, np.float32)
-    hidden = _surroundings(grey) | _blocks(high) | _strips(grey)
+def view_of(pixels: Picture) -> View:
+    """Tell field from surroundings on a working copy.
+
+    ``pixels`` is (h, w) or (h, w, channels) of uint8, uint16 or float32, black at 0.
+    """
+    low, high = _extremes(pixels)
+    hidden = _surroundings(high) | _blocks(high) | _strips(high)
     warnings = []
     if hidden.mean() > 0.01:
         warnings.append(
@@ -48,15 +49,33 @@ def view_of(pixels: Floats) -> View:
     return View(mask, float(hidden.mean()), tuple(warnings))
 
 
-def _surroundings(grey: Floats) -> NDArray[np.bool_]:
-    """Black outside of a round view: far darker than the field, which is one convex lit region."""
-    height, width = grey.shape
-    smooth = cv2.blur(grey, (5, 5))
+def _extremes(pixels: Picture) -> tuple[Bytes, Bytes]:
+    """The darkest and the brightest channel of every pixel, as bytes."""
+    if pixels.dtype != np.uint8:
+        scale = 255 / max(float(pixels.max(initial=0)), 1e-9)
+        pixels = np.asarray(cv2.convertScaleAbs(pixels, alpha=scale), np.uint8)
+    channels = [np.asarray(each, np.uint8) for each in cv2.split(pixels)]
+    low = high = channels[0]
+    for channel in channels[1:]:
+        low = np.asarray(cv2.min(low, channel), np.uint8)
+        high = np.asarray(cv2.max(high, channel), np.uint8)
+    return low, high
+
+
+def _surroundings(high: Bytes) -> Places:
+    """Black outside of a round view: far darker than the field, which is one convex lit region.
+
+    Looked for on a copy four times smaller.
+    """
+    height, width = high.shape
+    nothing = np.zeros(high.shape, bool)
+    if min(height, width) < 64:
+        return nothing
+    size = (width // 4, height // 4)
+    smooth = np.asarray(cv2.resize(high, size, interpolation=cv2.INTER_AREA), np.uint8)
     lit_limit = 0.3 * float(np.percentile(smooth, 75))
-    lit = (smooth > max(lit_limit, 0.06)).astype(np.uint8)
-    corners = [(y, x) for y in (0, height - 1) for x in (0, width - 1)]
-    nothing = np.zeros(grey.shape, bool)
-    if all(lit[corner] for corner in corners):
+    lit = (smooth > max(lit_limit, 15)).astype(np.uint8)
+    if lit[0, 0] and lit[0, -1] and lit[-1, 0] and lit[-1, -1]:
         return nothing
     contours, _ = cv2.findContours(lit, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     if not contours:
@@ -64,20 +83,21 @@ def _surroundings(grey: Floats) -> NDArray[np.bool_]:
     field = max(contours, key=cv2.contourArea)
     hull = cv2.convexHull(field)
     hull_area = cv2.contourArea(hull)
-    outside = np.ones(grey.shape, np.uint8)
+    outside = np.ones(smooth.shape, np.uint8)
     cv2.drawContours(outside, [hull], -1, 0, -1)
-    if hull_area < 0.3 * grey.size or cv2.contourArea(field) < 0.96 * hull_area:
+    if hull_area < 0.3 * smooth.size or cv2.contourArea(field) < 0.96 * hull_area:
         return nothing
     if outside.mean() < 0.003 or float(np.percentile(smooth[outside > 0], 90)) > lit_limit:
         return nothing
-    return cv2.dilate(outside, np.ones((5, 5), np.uint8)) > 0
+    wider = cv2.dilate(outside, np.ones((3, 3), np.uint8))
+    return np.asarray(cv2.resize(wider, (width, height), interpolation=cv2.INTER_NEAREST) > 0)
 
 
-def _blocks(grey: Floats) -> NDArray[np.bool_]:
+def _blocks(grey: Bytes) -> Places:
     """Large upright rectangles of exactly one value: gaps of a stitched picture."""
     height, width = grey.shape
     kernel = np.ones((3, 3), np.uint8)
-    plain = (cv2.dilate(grey, kernel) - cv2.erode(grey, kernel) <= 1e-6).astype(np.uint8)
+    plain = (cv2.dilate(grey, kernel) == cv2.erode(grey, kernel)).astype(np.uint8)
     found = np.zeros((height, width), bool)
     if np.count_nonzero(plain) < 0.02 * height * width:
         return found
@@ -85,21 +105,21 @@ def _blocks(grey: Floats) -> NDArray[np.bool_]:
     for label in range(1, count):
         x, y, w, h, area = (int(value) for value in stats[label])
         large = area > 0.02 * height * width and min(w, h) > 0.05 * min(height, width)
-        if large and area > 0.93 * w * h and area < 0.9 * height * width:
+        if large and area > 0.97 * w * h and area < 0.9 * height * width:
             edge_x, edge_y = x <= 1 or x + w >= width - 1, y <= 1 or y + h >= height - 1
             if edge_x or edge_y:
                 found[max(0, y - 2) : y + h + 2, max(0, x - 2) : x + w + 2] = True
     return found
 
 
-def _strips(grey: Floats) -> NDArray[np.bool_]:
+def _strips(grey: Bytes) -> Places:
     """A plain strip of data along an edge: most of each of its rows is exactly one value."""
     found = np.zeros(grey.shape, bool)
     for turns in range(4):
         turned = np.rot90(grey, turns)
         rows = min(len(turned) // 5, 400)
-        shade = np.median(turned[:3])
-        same = np.abs(turned[: rows + 3] - shade) < 1e-3
+        shade = int(np.median(turned[:3]))
+        same = (turned[: rows + 3] >= shade - 1) & (turned[: rows + 3] <= shade + 1)
         full = same.mean(axis=1) > 0.55
         depth = int(np.argmin(full)) if not full.all() else len(full)
         if 0.015 * len(turned) < depth <= rows and same[:depth].mean() > 0.7:
@@ -109,11 +129,11 @@ def _strips(grey: Floats) -> NDArray[np.bool_]:
     return found
 
 
-def _bars(low: Floats, high: Floats) -> NDArray[np.bool_]:
+def _bars(low: Bytes, high: Bytes) -> Places:
     """Burned-in scale bars, with room for their text: thin, upright, saturated, of one value."""
     height, width = low.shape
     found = np.zeros((height, width), bool)
-    for burned in (low >= 0.97 * float(high.max()), high <= 0.01):
+    for burned in (low >= 0.97 * float(high.max()), high <= 2):
         if not 0.0002 < np.count_nonzero(burned) / burned.size < 0.5:
             continue
         count, _, stats, _ = cv2.connectedComponentsWithStats(burned.astype(np.uint8))

@@ -19,13 +19,16 @@ Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
 Places = NDArray[np.bool_]
 
-FITTED = 1200
+FITTED = 800
 """About how many places a surface is fitted to."""
 
 PARTS = 6
 """Along each side, in how many parts of the picture calm places are looked for."""
 
 FULL_ORDER = 5
+
+PLAINLY = 0.8
+"""A surface that this much of the picture agrees with needs no rival."""
 
 
 def light_of_water(small: Floats, seen: Places, high_px: float) -> Floats:
@@ -38,8 +41,8 @@ def light_of_water(small: Floats, seen: Places, high_px: float) -> Floats:
         return np.broadcast_to(level, small.shape).astype(np.float32)
     grey = np.asarray(small.mean(axis=2), np.float32)
     near = _tolerance(grey, seen)
-    water = _agreeing(grey, seen, near)
-    terms = _terms(grey, FULL_ORDER)
+    terms = _terms(grey)
+    water = _agreeing(grey, seen, near, terms)
     layers = []
     for channel in range(small.shape[2]):
         values = small[..., channel]
@@ -54,24 +57,25 @@ def _tolerance(grey: Floats, seen: Places) -> float:
     return max(0.006, 4 * 1.4826 * float(np.median(grain)))
 
 
-def _agreeing(grey: Floats, seen: Places, near: float) -> Places:
+def _agreeing(grey: Floats, seen: Places, near: float, terms: Doubles) -> Places:
     """The places that agree with the surface that most places agree with."""
     best, most = seen, -1.0
     for places, order in _guesses(grey, seen):
         if np.count_nonzero(places) < 50:
             continue
-        terms = _terms(grey, order)
-        surface = terms @ _robust_fit(terms, grey, places)
+        few = terms[..., : (order + 1) * (order + 2) // 2]
+        surface = few @ _robust_fit(few, grey, places)
         for _ in range(2):  # let it grow over the water that the guess left out
             agreeing = seen & (np.abs(grey - surface) < near)
             if np.count_nonzero(agreeing) < 50:
                 break
-            terms = _terms(grey, FULL_ORDER)
             surface = terms @ _robust_fit(terms, grey, agreeing)
         agreeing = seen & (np.abs(grey - surface) < near)
         share = float(agreeing.sum())
         if share > most:
             best, most = agreeing, share
+        if share > PLAINLY * np.count_nonzero(seen):
+            break
     return best
 
 
@@ -121,11 +125,11 @@ def _followed(
     return surface.astype(np.float32)
 
 
-def _terms(like: Floats, order: int) -> Doubles:
-    """The terms of a surface of this order over the picture, (h, w, terms)."""
+def _terms(like: Floats) -> Doubles:
+    """The terms of a surface of full order over the picture, (h, w, terms), lowest order first."""
     height, width = like.shape
     y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
-    powers = [x**i * y**j for i in range(order + 1) for j in range(order + 1 - i)]
+    powers = [x**i * y ** (order - i) for order in range(FULL_ORDER + 1) for i in range(order + 1)]
     return np.stack(powers, axis=-1)
 
 
