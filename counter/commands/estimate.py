@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from typing import Any
 
 from counter import __version__
 from counter.commands.typed import volumes_of_counts
+from counter.domain.numerals import number
 from counter.domain.sample import Dilution
 from counter.domain.units import (
     parse_confidence,
@@ -17,6 +19,8 @@ from counter.domain.units import (
 )
 from counter.errors import UsageError
 from counter.exporting.write import STANDARD_OUTPUT, write_json
+from counter.statistics.audit import paper_total, typed_volumes
+from counter.statistics.audit_last import far_from_last
 from counter.statistics.estimate import Estimate, estimate_counts
 from counter.statistics.working import working_of_counts
 
@@ -64,6 +68,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
     )
     parser.add_argument(
+        "--paper-total",
+        metavar="N",
+        help="the total that stands on paper, to be checked against these counts",
+    )
+    parser.add_argument(
+        "--last-total",
+        metavar="N",
+        help="the last total of this tank, to be warned of a jump",
+    )
+    parser.add_argument(
         "--json",
         metavar="FILE",
         help="write the result as JSON; - writes it to standard output, the working to standard "
@@ -81,6 +95,9 @@ def run(arguments: argparse.Namespace) -> int:
         vessel_ml = parse_volume_ml(arguments.vessel, "vessel volume (--vessel)")
     confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
     result = _estimate(counts, volumes_ml, dilution, vessel_ml, confidence)
+    result = replace(
+        result, warnings=(*result.warnings, *_slips(arguments, counts, volumes_ml, result))
+    )
     working = working_of_counts(counts, volumes_ml, dilution, result)
     on_paper = sys.stderr if arguments.json == STANDARD_OUTPUT else sys.stdout
     print("\n".join(working), file=on_paper)
@@ -115,6 +132,32 @@ def _estimate(
         confidence,
         [number for number, _, _ in kept],
     )
+
+
+def _slips(
+    arguments: argparse.Namespace,
+    counts: tuple[int | None, ...],
+    volumes_ml: tuple[float, ...],
+    result: Estimate,
+) -> list[str]:
+    """Return what looks like a slip in what was typed."""
+    said = typed_volumes(volumes_ml)
+    paper = _total(arguments.paper_total, "total on paper (--paper-total)")
+    if paper is not None:
+        said += paper_total(paper, result, counts, volumes_ml)
+    last = _total(arguments.last_total, "last total (--last-total)")
+    if last is not None:
+        said += far_from_last(result, last)
+    return said
+
+
+def _total(text: str | None, field: str) -> float | None:
+    if text is None:
+        return None
+    value = number(text, field)
+    if value <= 0:
+        raise UsageError(f"The {field} “{text}” is impossible; it must be above 0.")
+    return value
 
 
 def _document(

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 
 from counter.domain.sample import Sample
 from counter.domain.scale_checks import AGREE_WITHIN
+from counter.statistics.audit import of_sample
+from counter.statistics.sizes import sizes
 
 MOST_OF_CHAMBER = 1.02
 """Pictures may show a little more than the ruled area before it is odd (2 %)."""
@@ -21,6 +23,7 @@ def cautions(sample: Sample, digests: Mapping[str, str], failed: int) -> tuple[s
         *_scales(sample),
         *_same_picture(digests),
         *_more_than_chamber(sample),
+        *of_sample(sample, sizes(sample), None),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
 
 from counter.domain.sample import Sample
@@ -59,8 +59,15 @@ def basis_words(sample: Sample, estimate: Estimate) -> str:
     return "\n".join(lines)
 
 
+_SOON_MS = 120
+
+
 class TotalPanel(QFrame):
-    """Shows the estimate; it is redrawn in the same turn as the gesture that changed it."""
+    """Shows the estimate; it is redrawn in the same turn as the gesture that changed it.
+
+    What looks like a slip beside the tank's last sample follows a moment after the last of several
+    gestures.
+    """
 
     def __init__(self, bench: Bench, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -69,18 +76,29 @@ class TotalPanel(QFrame):
         self.limits = self._label("Limits of the total", 1.3)
         self.where = self._label("What the total is of", 1.1)
         self.basis = self._label("What the total rests on", 1.0)
+        self.effort = self._label("How many more to count", 1.0)
         self.warnings = self._label("Warnings", 1.0, bold=True)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(14, 8, 10, 8)
         layout.setSpacing(2)
-        for label in (self.big, self.limits, self.where, self.basis, self.warnings):
+        labels = (self.big, self.limits, self.where, self.basis, self.effort, self.warnings)
+        for label in labels:
             layout.addWidget(label)
         self.setFrameShape(QFrame.Shape.StyledPanel)
         named(self, "Total with limits")
         tint(self.basis, quiet_colour(self.palette()))
+        tint(self.effort, quiet_colour(self.palette()))
         tint(self.warnings, problem_colour(self.palette()))
+        self._slips: tuple[str, ...] = ()
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(_SOON_MS)
+        self._soon.timeout.connect(self._refresh_slips_on_screen)
         bench.sample_changed.connect(self.refresh)
+        bench.sample_changed.connect(self._soon.start)
+        bench.sample_opened.connect(self.refresh_slips)
         self.refresh()
+        self.refresh_slips()
 
     def _label(self, name: str, size: float, bold: bool = False) -> QLabel:
         label = QLabel()
@@ -100,6 +118,24 @@ class TotalPanel(QFrame):
         self.where.setText(where)
         self.where.setVisible(bool(where))
         self.basis.setText(basis_words(self._bench.sample, estimate))
-        self.warnings.setText("\n".join(f"⚠ {warning}" for warning in estimate.warnings))
-        self.warnings.setVisible(bool(estimate.warnings))
+        effort = self._bench.session.effort
+        self.effort.setText(effort)
+        self.effort.setVisible(bool(effort))
+        self._show_warnings()
         self.setAccessibleDescription(" ".join(filter(None, (big, where, limits))))
+
+    def _refresh_slips_on_screen(self) -> None:
+        """Leave the records alone once the window is closed."""
+        if self.window().isVisible():
+            self.refresh_slips()
+
+    def refresh_slips(self) -> None:
+        """Show what looks like a slip, beside the warnings of the estimate."""
+        session = self._bench.session
+        self._slips = session.cautions[len(session.estimate.warnings) :]
+        self._show_warnings()
+
+    def _show_warnings(self) -> None:
+        warnings = (*self._bench.session.estimate.warnings, *self._slips)
+        self.warnings.setText("\n".join(f"⚠ {warning}" for warning in warnings))
+        self.warnings.setVisible(bool(warnings))

@@ -149,6 +149,22 @@ class Store(LogBook, LensShelf):
         with self._reading() as connection:
             return tuple(SampleEntry(*row) for row in connection.execute(query))
 
+    def earlier_samples(self, sample_id: int, most: int = 3) -> tuple[SampleEntry, ...]:
+        """Return the samples that were taken from the same tank before, the latest first.
+
+        None for a sample without a tank; at most ``most``.
+        """
+        this = SAMPLE.alias("this")
+        query = (
+            _sample_query()
+            .join(this, (this.c.tank_id == SAMPLE.c.tank_id) & (this.c.id == sample_id))
+            .where(SAMPLE.c.taken_at < this.c.taken_at, SAMPLE.c.id != sample_id)
+            .order_by(SAMPLE.c.taken_at.desc(), SAMPLE.c.id.desc())
+            .limit(most)
+        )
+        with self._reading() as connection:
+            return tuple(SampleEntry(*row) for row in connection.execute(query))
+
     def sample_entry(self, sample_id: int) -> SampleEntry:
         """Return one sample's line in the log book; UsageError if there is no such sample."""
         with self._reading() as connection:

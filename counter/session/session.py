@@ -11,9 +11,9 @@ from counter.domain.events import SampleStarted
 from counter.domain.sample import Dilution
 from counter.domain.species import Target
 from counter.records.store import Stamp, Store
+from counter.session.audit import AuditedSession
 from counter.session.core import Clock, now_utc, this_person
 from counter.session.marks import MarkGestures
-from counter.session.numbers import NumberedSession
 from counter.session.settings import (
     SettingGestures,
     checked_confidence,
@@ -35,7 +35,7 @@ class HistoryLine:
     undone: bool
 
 
-class Session(SettingGestures, MarkGestures, TallyGestures, NumberedSession):
+class Session(SettingGestures, MarkGestures, TallyGestures, AuditedSession):
     """One sample, open: gestures in, the sample and its numbers out.
 
     Every gesture is committed in the store before :attr:`sample` changes; listeners are called

@@ -148,3 +148,31 @@ def test_it_runs_without_any_picture_or_window_library() -> None:
         check=True,
     )
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_a_total_on_paper_and_the_last_one_are_held_against_the_counts(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Both slips are notes, in the JSON too; nothing is blocked."""
+    arguments = [*ROW, "--paper-total", "31,717.3", "--last-total", "1 000 000", "--json", "-"]
+    assert main(arguments) == 0
+    captured = capsys.readouterr()
+    wrong, jump = json.loads(captured.out)["warnings"]
+    assert "it is 10 times less, a digit or a unit" in wrong
+    assert "about 3.2 times less than the last total" in jump
+    assert f"Note: {wrong}" in captured.err
+    assert main([*ROW, "--paper-total", "317173", "--last-total", "400000"]) == 0
+    assert "Note:" not in capsys.readouterr().out
+
+
+def test_microlitres_for_millilitres_are_a_note(capsys: pytest.CaptureFixture[str]) -> None:
+    """0.25 µL is less than a pipette delivers."""
+    assert main(["estimate", "--counts", "112", "--each", "0.25 uL"]) == 0
+    assert "was 0.25 mL meant?" in plain(capsys.readouterr().out)
+
+
+@pytest.mark.parametrize("option", ["--paper-total", "--last-total"])
+def test_a_total_that_cannot_be_is_refused(option: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """0 and words; the option is named."""
+    assert option in refused([*ROW[1:], option, "0"], capsys)
+    assert option in refused([*ROW[1:], option, "many"], capsys)

@@ -152,3 +152,20 @@ def _overtake(store: Store, sample_id: int) -> None:
     with store.together():
         store.append(sample_id, events.NameSet("b"), after=2, name="b")
         store.append(sample_id, events.NameSet("c"), after=2)
+
+
+def test_earlier_samples_are_those_of_the_same_tank(store: Store) -> None:
+    """The latest taken first, at most as many as asked for; none without a tank."""
+    batch = store.add_batch("spawn 9", "test-oyster")
+    tank = store.add_tank(batch.batch_id, "tank 1").tank_id
+    other = store.add_tank(batch.batch_id, "tank 2").tank_id
+    day = timedelta(days=1)
+    ids = [
+        store.new_sample(started(str(n)), tank_id=tank, taken_at=NOON + n * day) for n in range(5)
+    ]
+    store.new_sample(started("other"), tank_id=other, taken_at=NOON)
+    quick = store.new_sample(started("quick"), taken_at=NOON + 9 * day)
+    assert [entry.sample_id for entry in store.earlier_samples(ids[4])] == ids[3:0:-1]
+    assert [entry.name for entry in store.earlier_samples(ids[2], most=1)] == ["1"]
+    assert store.earlier_samples(ids[0]) == ()
+    assert store.earlier_samples(quick) == ()
