@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QLineEdit, QVBoxLayout, QWidget
 
 from counter.errors import CounterError
-from counter.gui.style import TARGET_PX, enlarged, named, problem_colour, quiet_colour, tint
+from counter.gui.style import TARGET_PX, TonedLabel, enlarged, named, problem_colour, quiet_colour
 
 
 class CardField(QWidget):
@@ -20,13 +20,10 @@ class CardField(QWidget):
     def __init__(self, title: str, editor: QWidget, hint: str = "") -> None:
         super().__init__()
         self.editor = editor
-        self.label = QLabel(title)
+        self.label = TonedLabel(quiet_colour, title)
         self.label.setBuddy(editor)
-        self.error = QLabel()
-        self.error.setWordWrap(True)
+        self.error = TonedLabel(problem_colour)
         self.error.hide()
-        tint(self.error, problem_colour(self.palette()))
-        tint(self.label, quiet_colour(self.palette()))
         enlarged(self.label, 0.92)
         named(editor, title, hint)
         named(self.error, f"What is wrong with {title.lower()}")

@@ -13,6 +13,9 @@ from counter.gui.style import stage_name
 
 Index = QModelIndex | QPersistentModelIndex
 
+SORTED = Qt.ItemDataRole.UserRole
+"""The role under which a cell's value is asked for when rows are sorted."""
+
 _MOST_ONE_BY_ONE = 20
 
 COLUMNS = ("Nr", "Stage", "Length µm", "Width µm", "State", "Counts", "Remarks", "Sure %")
@@ -109,6 +112,9 @@ class MarksModel(QAbstractTableModel):
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         mark, is_counted = self._rows[index.row()]
         if role == Qt.ItemDataRole.DisplayRole:
+            value = cell(mark, is_counted, index.column())
+            return f"{value:.1f}" if isinstance(value, float) else value
+        if role == SORTED:
             return cell(mark, is_counted, index.column())
         if role == Qt.ItemDataRole.ToolTipRole:
             return "\n".join(f"{flag.name}: {flag.explanation}" for flag in flags.known(mark.flags))

@@ -7,7 +7,7 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QVBoxLayout, QWidget
 
 from counter.gui.bench import Bench
-from counter.gui.marks_model import COLUMNS, MarksModel
+from counter.gui.marks_model import COLUMNS, SORTED, MarksModel
 from counter.gui.style import TARGET_PX, named
 
 
@@ -21,6 +21,7 @@ class MarksPanel(QWidget):
         self.model = MarksModel(bench, self)
         self._sorted = QSortFilterProxyModel(self)
         self._sorted.setSourceModel(self.model)
+        self._sorted.setSortRole(SORTED)
         self.table = QTableView()
         self.table.setModel(self._sorted)
         self.table.setSortingEnabled(True)

@@ -30,7 +30,7 @@ from counter.gui.counting_queue import CountingQueue
 from counter.gui.jobs import Jobs
 from counter.gui.measured_scale import Measured, from_micrometer, from_two_points
 from counter.gui.shelf import PageKey, Shelf
-from counter.gui.style import easy_to_hit, enlarged, named, problem_colour, tint
+from counter.gui.style import TonedLabel, easy_to_hit, enlarged, named, problem_colour
 from counter.gui.viewer import Viewer
 from counter.records.store import Store
 
@@ -59,9 +59,7 @@ class ScalePanel(QFrame):
         self.title = QLabel()
         self.title.setWordWrap(True)
         enlarged(self.title, 1.1, bold=True)
-        self.problem = QLabel()
-        self.problem.setWordWrap(True)
-        tint(self.problem, problem_colour(self.palette()))
+        self.problem = TonedLabel(problem_colour)
         named(self.problem, "What is wrong with the scale")
         self.typed = self._line("µm per pixel", "1.24")
         self.lenses = QComboBox()

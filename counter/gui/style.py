@@ -7,12 +7,12 @@ colour deficiencies can tell apart.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QFont, QPalette
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QColor, QFont, QGuiApplication, QPalette
+from PySide6.QtWidgets import QLabel, QWidget
 
 from counter.domain.species import EGG, Target, TargetKind
 
@@ -87,6 +87,11 @@ def is_dark(palette: QPalette) -> bool:
     return window.lightness() < palette.color(QPalette.ColorRole.WindowText).lightness()
 
 
+def plain_colour(palette: QPalette) -> QColor:
+    """The colour of text."""
+    return palette.color(QPalette.ColorRole.WindowText)
+
+
 def problem_colour(palette: QPalette) -> QColor:
     """The colour of a sentence that says what is wrong: readable on the window's ground."""
     return QColor("#ff9d7a") if is_dark(palette) else QColor("#a32a00")
@@ -97,12 +102,24 @@ def quiet_colour(palette: QPalette) -> QColor:
     return QColor("#b9c0c6") if is_dark(palette) else QColor("#4d555c")
 
 
-def tint(widget: QWidget, colour: QColor) -> None:
-    """Give the text of ``widget`` this colour."""
-    palette = widget.palette()
-    palette.setColor(QPalette.ColorRole.WindowText, colour)
-    palette.setColor(QPalette.ColorRole.Text, colour)
-    widget.setPalette(palette)
+class TonedLabel(QLabel):
+    """A wrapping label whose colour comes from the system's palette, light or dark, by ``tone``."""
+
+    def __init__(self, tone: Callable[[QPalette], QColor], text: str = "") -> None:
+        super().__init__(text)
+        self._tone = tone
+        self.setWordWrap(True)
+        self._apply()
+
+    def _apply(self) -> None:
+        palette = QPalette()
+        palette.setColor(QPalette.ColorRole.WindowText, self._tone(QGuiApplication.palette()))
+        self.setPalette(palette)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ApplicationPaletteChange:
+            self._apply()
 
 
 def enlarged(widget: QWidget, factor: float, bold: bool = False) -> None:

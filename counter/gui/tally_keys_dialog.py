@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QLineEdit, QVBo
 from counter.errors import UsageError
 from counter.gui.card_field import CardField
 from counter.gui.settings_file import Habits
-from counter.gui.style import easy_to_hit, named, problem_colour, tint
+from counter.gui.style import TonedLabel, easy_to_hit, named, problem_colour
 from counter.gui.tally_keys import checked_keys, class_words
 
 
@@ -32,9 +32,7 @@ class TallyKeysDialog(QDialog):
             line.setMaxLength(1)
             layout.addWidget(CardField(class_words(name), line, "The key of this class."))
             self.lines[name] = line
-        self.problem = QLabel()
-        self.problem.setWordWrap(True)
-        tint(self.problem, problem_colour(self.palette()))
+        self.problem = TonedLabel(problem_colour)
         named(self.problem, "What is wrong with the keys")
         layout.addWidget(self.problem)
         buttons = QDialogButtonBox()

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from importlib.resources import files
 
-from PySide6.QtCore import QByteArray, QSize, Qt
-from PySide6.QtGui import QAction, QIcon, QPainter, QPalette, QPixmap
+from PySide6.QtCore import QByteArray, QEvent, QSize, Qt
+from PySide6.QtGui import QAction, QGuiApplication, QIcon, QPainter, QPalette, QPixmap
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QToolBar, QToolButton, QWidget
 
@@ -50,15 +50,25 @@ class ToolBar(QToolBar):
         self.setIconSize(QSize(_ICON_PX, _ICON_PX))
         self.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
         named(self, "Tools")
+        self._shown = {name: actions[name] for name in _SHOWN if name}
         for name in _SHOWN:
             if not name:
                 self.addSeparator()
                 continue
             action = actions[name]
-            action.setIcon(icon(name, self.palette()))
             self.addAction(action)
             button = self.widgetForAction(action)
             assert isinstance(button, QToolButton)
             button.setMinimumSize(TARGET_PX + 16, TARGET_PX + 16)
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
             named(button, action.text().rstrip("…"))
+        self._draw_icons()
+
+    def _draw_icons(self) -> None:
+        for name, action in self._shown.items():
+            action.setIcon(icon(name, QGuiApplication.palette()))
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ApplicationPaletteChange:
+            self._draw_icons()

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
 
 from counter.domain.sample import Sample
 from counter.domain.units import limits_for_people, volume_for_people, whole_for_people
 from counter.gui.bench import Bench
-from counter.gui.style import enlarged, named, problem_colour, quiet_colour, tint
+from counter.gui.style import (
+    TonedLabel,
+    enlarged,
+    named,
+    plain_colour,
+    problem_colour,
+    quiet_colour,
+)
 from counter.statistics.estimate import Estimate
 
 
@@ -75,9 +85,9 @@ class TotalPanel(QFrame):
         self.big = self._label("Total", 2.9, bold=True)
         self.limits = self._label("Limits of the total", 1.3)
         self.where = self._label("What the total is of", 1.1)
-        self.basis = self._label("What the total rests on", 1.0)
-        self.effort = self._label("How many more to count", 1.0)
-        self.warnings = self._label("Warnings", 1.0, bold=True)
+        self.basis = self._label("What the total rests on", 1.0, quiet_colour)
+        self.effort = self._label("How many more to count", 1.0, quiet_colour)
+        self.warnings = self._label("Warnings", 1.0, problem_colour, bold=True)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(14, 8, 10, 8)
         layout.setSpacing(2)
@@ -86,9 +96,6 @@ class TotalPanel(QFrame):
             layout.addWidget(label)
         self.setFrameShape(QFrame.Shape.StyledPanel)
         named(self, "Total with limits")
-        tint(self.basis, quiet_colour(self.palette()))
-        tint(self.effort, quiet_colour(self.palette()))
-        tint(self.warnings, problem_colour(self.palette()))
         self._slips: tuple[str, ...] = ()
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -100,9 +107,14 @@ class TotalPanel(QFrame):
         self.refresh()
         self.refresh_slips()
 
-    def _label(self, name: str, size: float, bold: bool = False) -> QLabel:
-        label = QLabel()
-        label.setWordWrap(True)
+    def _label(
+        self,
+        name: str,
+        size: float,
+        tone: Callable[[QPalette], QColor] = plain_colour,
+        bold: bool = False,
+    ) -> QLabel:
+        label = TonedLabel(tone)
         label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         enlarged(label, size, bold)
         named(label, name)

@@ -19,7 +19,7 @@ def test_the_table_lists_what_is_on_the_picture(counted: Window) -> None:
     assert model.rowCount() == len(PLACES)
     mark = counted.bench.marks[model.mark_id_at(0)]
     row = [model.index(0, column).data() for column in range(len(COLUMNS))]
-    assert row[:3] == [mark.mark_id, "D-hinge", round(mark.length_um, 1)]
+    assert row[:3] == [mark.mark_id, "D-hinge", f"{mark.length_um:.1f}"]
     assert row[5] == "yes"
 
 
