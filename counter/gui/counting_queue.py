@@ -73,6 +73,7 @@ class CountingQueue(QObject):
         self._ticket: Ticket[Outcome] | None = None
         self._listing = 0
         self._done = 0
+        self._failed: dict[int, list[tuple[str, str]]] = {}
         self.without_scale: list[Waiting] = []
 
     @property
@@ -105,6 +106,10 @@ class CountingQueue(QObject):
         """Give up the pictures that wait for a scale."""
         self.without_scale = []
 
+    def failed(self, session: Session) -> list[tuple[str, str]]:
+        """Return (file, reason) of each picture that could not be counted into a sample."""
+        return list(self._failed.get(session.sample_id, ()))
+
     def stop(self) -> None:
         """Stop counting; what is counted stays, and what waited is given up."""
         self._queue.clear()
@@ -115,8 +120,9 @@ class CountingQueue(QObject):
 
     def _on_listed(self, groups: Sequence[Group], session: Session, scale: Scale | None) -> None:
         self._listing -= 1
-        for problem in (group.problem for group in groups if group.problem):
-            self._bench.tell_problem(problem)
+        for group in groups:
+            if group.problem:
+                self._note_failure(session, group.path, group.problem)
         known = _keys_in(session) | {entry.key for entry in self._all_waiting()}
         for group in groups:
             fresh = [key for key in group.keys if _resolved(key) not in known]
@@ -131,6 +137,12 @@ class CountingQueue(QObject):
                 known.add(_resolved(key))
                 self._queue.append(Waiting(key, session, place, scale))
         self._go_on()
+
+    def _note_failure(self, session: Session, path: str, problem: str) -> None:
+        """Keep what could not be counted, and say it: the file's name and the reason."""
+        reason = problem.removeprefix(f"{path}: ")
+        self._failed.setdefault(session.sample_id, []).append((path, reason))
+        self._bench.tell_problem(f"{Path(path).name} was not counted: {reason}")
 
     def _place_for(self, group: Group, session: Session) -> Place:
         """A folder is a filling of its own; files named outright join those before them."""
@@ -208,7 +220,7 @@ class CountingQueue(QObject):
         if isinstance(error, Cancelled):
             self._bench.tell(str(error))
         else:
-            self._bench.tell_problem(f"{entry.name} was not counted: {error}")
+            self._note_failure(entry.session, entry.key[0], str(error))
         self._go_on()
 
 

@@ -36,6 +36,9 @@ def _of_sample(window: Window) -> dict[str, Callable[[], object]]:
         "ask-scale": window.scale_panel.ask,
         "new-sample": desk.new_sample,
         "earlier-samples": desk.earlier_samples,
+        "export-csv": window.exports.csv,
+        "export-json": window.exports.json,
+        "export-figure": window.exports.figure,
         "quit": window.close,
         "help": window.open_help,
         "help-keys": window.open_keys,
@@ -81,7 +84,7 @@ def _of_view(window: Window) -> dict[str, Callable[[], object]]:
         "remove-field": window.desk.remove_field,
         **{
             f"panel-{name}": partial(window.show_panel, name)
-            for name in ("stages", "marks", "working", "history")
+            for name in ("stages", "sizes", "marks", "working", "history")
         },
         "next-part": window.next_part,
     }

@@ -10,7 +10,6 @@ from counter.domain.mark import Point
 from counter.domain.scale import Lens, Scale
 from counter.errors import CounterError
 from counter.imaging.calibration import Calibration, two_clicks
-from counter.imaging.micrometer import calibrate_micrometer
 from counter.imaging.photo import Photo
 from counter.imaging.read import read_page
 
@@ -55,6 +54,10 @@ def from_micrometer(file: str, division_um: float) -> Measured:
 
     Raises :class:`CounterError`, naming the file, where no regular lines are found.
     """
+    from counter.imaging.micrometer import (
+        calibrate_micrometer,
+    )  # late: scipy.signal is slow to load
+
     photo = read_page(file)
     try:
         found = calibrate_micrometer(photo.grey(), division_um)

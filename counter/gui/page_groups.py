@@ -19,6 +19,7 @@ class Group:
     keys: tuple[PageKey, ...]
     is_folder: bool
     problem: str = ""
+    path: str = ""
 
 
 def pages_of(paths: Sequence[str], progress: Progress) -> list[Group]:
@@ -29,7 +30,7 @@ def pages_of(paths: Sequence[str], progress: Progress) -> list[Group]:
         try:
             files = picture_files([path])
         except CounterError as error:
-            groups.append(Group((), True, str(error)))
+            groups.append(Group((), True, str(error), path))
             continue
         if not Path(path).is_dir():
             loose += _pages(files, groups, progress)
@@ -47,5 +48,5 @@ def _pages(files: Sequence[Path], groups: list[Group], progress: Progress) -> li
         try:
             keys += [(str(file.absolute()), page) for page in range(count_pages(file))]
         except CounterError as error:
-            groups.append(Group((), False, str(error)))
+            groups.append(Group((), False, str(error), str(file)))
     return keys

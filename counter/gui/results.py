@@ -6,8 +6,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QTabWidget, QVBoxLayout, QWidget
 
 from counter.gui.bench import Bench
+from counter.gui.jobs import Jobs
 from counter.gui.lines_panel import HistoryPanel, WorkingPanel
 from counter.gui.marks_panel import MarksPanel
+from counter.gui.sizes_panel import SizesPanel
 from counter.gui.stages_panel import StagesPanel
 from counter.gui.style import named
 from counter.gui.total_panel import TotalPanel
@@ -16,15 +18,17 @@ from counter.gui.total_panel import TotalPanel
 class Results(QWidget):
     """What the count says, and from what."""
 
-    def __init__(self, bench: Bench, parent: QWidget | None = None) -> None:
+    def __init__(self, bench: Bench, jobs: Jobs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.total = TotalPanel(bench)
         self.stages = StagesPanel(bench)
+        self.sizes = SizesPanel(bench, jobs)
         self.marks = MarksPanel(bench)
         self.working = WorkingPanel(bench)
         self.history = HistoryPanel(bench)
         self.panels: dict[str, QWidget] = {
             "stages": self.stages,
+            "sizes": self.sizes,
             "marks": self.marks,
             "working": self.working,
             "history": self.history,
@@ -49,6 +53,7 @@ class Results(QWidget):
         """Return the table, list or text of the panel that is shown."""
         names = {
             self.stages: self.stages.table,
+            self.sizes: self.sizes.picture,
             self.marks: self.marks.table,
             self.working: self.working.text,
             self.history: self.history.list,

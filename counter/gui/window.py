@@ -24,6 +24,7 @@ from counter.gui.card_entries import CardEntries
 from counter.gui.corrections import Corrections
 from counter.gui.counting_queue import CountingQueue
 from counter.gui.desk import Desk
+from counter.gui.exports import Exports
 from counter.gui.handlers import handlers_of
 from counter.gui.help import KEYS, HelpWindow, about_text, help_pages
 from counter.gui.jobs import Jobs
@@ -43,7 +44,8 @@ from counter.gui.viewer import Viewer
 from counter.records.store import Store
 from counter.session import Session
 
-_CARD_WIDTH, _RESULTS_WIDTH = 252, 356
+_CARD_WIDTH, _RESULTS_WIDTH = 252, 372
+_RESULTS_SHARE = 0.26
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,7 @@ class Window(QMainWindow):
         self.queue = CountingQueue(self.bench, self.jobs, self.shelf, self._lens, self)
         self.corrections = Corrections(self.bench, self.shelf, self)
         self.desk = Desk(self.bench, store, self.queue, self)
+        self.exports = Exports(self.bench, self.jobs, self.queue, self)
         self.messages = MessageStrip()
         self.bench.told.connect(self.messages.say)
         self.canvas = Canvas()
@@ -82,7 +85,7 @@ class Window(QMainWindow):
         self.strip = FieldStrip(self.bench, self.shelf)
         entries = CardEntries(self.bench, catalogue.chambers, catalogue.species)
         self.card = SampleCard(self.bench, entries, self._lens_names)
-        self.results = Results(self.bench)
+        self.results = Results(self.bench, self.jobs)
         self.help: HelpWindow | None = None
         self.bug: BugDialog | None = None
         self.keys_dialog: TallyKeysDialog | None = None
@@ -115,9 +118,7 @@ class Window(QMainWindow):
         splitter.addWidget(self.card)
         splitter.addWidget(middle)
         splitter.addWidget(self.results)
-        splitter.setStretchFactor(1, 3)
-        splitter.setStretchFactor(2, 1)
-        splitter.setSizes([_CARD_WIDTH, 1200, _RESULTS_WIDTH])
+        splitter.setStretchFactor(1, 1)
         splitter.setChildrenCollapsible(False)
         whole = QWidget()
         rows = QVBoxLayout(whole)
@@ -129,6 +130,8 @@ class Window(QMainWindow):
         geometry = self._habits.geometry
         if geometry is None or not self.restoreGeometry(geometry):
             self.resize(1366, 740)
+        results = max(_RESULTS_WIDTH, round(self.width() * _RESULTS_SHARE))
+        splitter.setSizes([_CARD_WIDTH, self.width() - _CARD_WIDTH - results, results])
 
     def _connect(self) -> None:
         self.bench.field_shown.connect(self._show_page)

@@ -124,6 +124,7 @@ def test_f6_goes_round_the_parts_of_the_window(counted: Window) -> None:
     ("key", "panel"),
     [
         (Qt.Key.Key_1, "stages"),
+        (Qt.Key.Key_2, "sizes"),
         (Qt.Key.Key_3, "marks"),
         (Qt.Key.Key_4, "working"),
         (Qt.Key.Key_5, "history"),
