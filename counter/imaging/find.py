@@ -20,13 +20,17 @@ from counter.imaging.lines import Ruled, without_rulings
 from counter.imaging.measure import Measures, measure
 from counter.imaging.outline import POINTS, Refined, refine
 from counter.imaging.photo import Photo
+from counter.imaging.polygon import contains
 from counter.imaging.rays import evenly, sample
 from counter.imaging.shape import Sizes
 from counter.imaging.view import View, view_of
 
 Floats = NDArray[np.float64]
+Row = tuple[Floats, Measures, float, frozenset[str]]
 SURE_ENOUGH = 0.5
 DOUBTFUL_BELOW = 0.75
+SOFT_PX, SOFT_SHARE = 3.0, 0.1
+"""An edge wider than this many pixels and this share of the body's radius is out of focus."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +117,7 @@ def _marks(candidates: list[Body], refined: Refined, scene: Scene, target: Targe
     step_um = scene.um_per_px * scene.copy.factor
     ferets = np.array([[each.length_um, each.width_um] for each in measured]) / step_um
     seen = traits(inner, ferets, refined, scene.flat, scene.view.mask)
-    rows = []
+    rows: list[Row] = []
     for index, body in enumerate(candidates):
         points, cut = outlines[index]
         sure = judged(body, seen[index], cut, scene)
@@ -122,11 +126,31 @@ def _marks(candidates: list[Body], refined: Refined, scene: Scene, target: Targe
         noted = set(body.flags) | ({flags.CUT.key} if cut else set())
         if scene.ruled.lines and _on_ruling(points, scene):
             noted.add(flags.ON_RULING.key)
+        if _is_blurred(refined.edge_px[index], measured[index], scene):
+            noted.add(flags.BLURRED.key)
         if sure < DOUBTFUL_BELOW:
             noted.add(flags.DOUBTFUL.key)
         rows.append((points, measured[index], sure, frozenset(noted)))
+    rows = _outer(rows)
     rows.sort(key=lambda row: (row[1].y_px, row[1].x_px))
     return [_mark(number, *row, target) for number, row in enumerate(rows, 1)]
+
+
+def _outer(rows: list[Row]) -> list[Row]:
+    """Leave out what lies inside another body: a gut, an eye, a fold of its shell."""
+    large_first = sorted(rows, key=lambda row: -row[1].area_um2)
+    kept: list[Row] = []
+    for row in large_first:
+        x, y = row[1].x_px, row[1].y_px
+        if not any(_is_within(points, x, y) for points, *_ in kept):
+            kept.append(row)
+    return kept
+
+
+def _is_within(points: Floats, x: float, y: float) -> bool:
+    low_x, low_y = points.min(axis=0)
+    high_x, high_y = points.max(axis=0)
+    return bool(low_x < x < high_x and low_y < y < high_y) and contains(points, x, y)
 
 
 def _mark(
@@ -149,6 +173,12 @@ def _mark(
         score=score,
         flags=noted,
     )
+
+
+def _is_blurred(edge_px: float, measures: Measures, scene: Scene) -> bool:
+    """Whether a rim is soft both for the camera and for the body."""
+    radius_px = np.sqrt(measures.area_um2 / np.pi) / scene.um_per_px
+    return bool(edge_px > SOFT_PX and edge_px > SOFT_SHARE * radius_px)
 
 
 def _on_ruling(points: Floats, scene: Scene) -> bool:

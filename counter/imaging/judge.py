@@ -42,7 +42,7 @@ class Traits:
     distance from the centre, ``symmetry`` the share of the spread inside that is. ``outside`` is
     the mean contrast just outside, positive where it goes on like the rim. ``jagged`` is by how
     much the outline is longer than its convex hull's, ``firm`` the share of its free rays with at
-    least a third of the usual edge, ``softness`` the width of the edge in shares of the radius.
+    least a third of the usual edge.
     """
 
     length_px: float
@@ -56,7 +56,6 @@ class Traits:
     outside: float
     jagged: float
     firm: float
-    softness: float
 
 
 def traits(
@@ -102,7 +101,6 @@ def traits(
         "symmetry": 1 - rest / np.maximum(total, 1e-12),
         "outside": _mean(values[..., outer], valid[..., outer], (1, 2)) * refined.polarity,
         "firm": _mean(firm, followed, (1,)),
-        "softness": rim / median_edge,
     }
     rows = np.column_stack([np.asarray(column, np.float64) for column in columns.values()])
     found = []
@@ -114,7 +112,6 @@ def traits(
             "jagged": _jagged(outline),
         }
         named = dict(zip(columns, row.tolist(), strict=True))
-        named["softness"] *= 2 / shape["length_px"]
         found.append(Traits(**shape, **named))
     return found
 

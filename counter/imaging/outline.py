@@ -39,11 +39,13 @@ class Refined:
 
     ``polarity`` is +1 for a rim brighter than the water and -1 for a darker one; ``edge`` is the
     strength of the step on each ray in units of the picture, NaN on rays that were not followed.
+    ``edge_px`` (objects,) is how wide the step is at half its steepness.
     """
 
     outlines: Floats
     polarity: Floats
     edge: Floats
+    edge_px: Floats
 
 
 def refine(
@@ -59,7 +61,7 @@ def refine(
     the picture's edge stays where it is); None means all.
     """
     if not rough:
-        return Refined(np.zeros((0, POINTS, 2)), np.zeros(0), np.zeros((0, POINTS)))
+        return Refined(np.zeros((0, POINTS, 2)), np.zeros(0), np.zeros((0, POINTS)), np.zeros(0))
     base = smoothed(np.stack([evenly(outline, POINTS) for outline in rough]), 1.2)
     moving = np.ones(base.shape[:2], bool) if free is None else np.stack(free)
     base, polarity = _on_rim(base, moving, flat)
@@ -72,7 +74,9 @@ def refine(
     shift = np.where(moving, shift, 0.0)
     shift = smoothed(shift, 1.0)
     strength = np.where(moving, strength, np.nan)
-    return Refined(copy.to_full(base + shift[..., None] * outward), polarity, strength)
+    outlines = copy.to_full(base + shift[..., None] * outward)
+    step_px = 2 * reach[:, 0] / (STEPS - 1) * copy.factor
+    return Refined(outlines, polarity, strength, _edge_width(edge, strength) * step_px)
 
 
 def _radius(outlines: Floats) -> Floats:
@@ -131,6 +135,26 @@ def _edges(
     step[..., 2:-2] = (grey[..., 4:] - grey[..., :-4]) / 4
     step[..., :2], step[..., -2:] = step[..., 2:3], step[..., -3:-2]
     return -step * polarity[:, None, None]
+
+
+def _edge_width(edge: Floats, strength: Floats) -> Floats:
+    """The width of every object's edge at half its height, in steps."""
+    peak = edge.argmax(axis=2)
+    top = np.take_along_axis(edge, peak[..., None], axis=2)[..., 0]
+    width = np.ones(peak.shape)
+    for side in (-1, 1):
+        inside = np.ones(peak.shape, bool)
+        for away in range(1, edge.shape[2]):
+            place = peak + side * away
+            on = (place >= 0) & (place < edge.shape[2])
+            there = np.take_along_axis(edge, np.clip(place, 0, None)[..., None] % edge.shape[2], 2)
+            inside &= on & (there[..., 0] > top / 2)
+            if not inside.any():
+                break
+            width += inside
+    known = np.where(np.isfinite(strength), width, np.nan)
+    some = np.where(np.isfinite(known).any(axis=1, keepdims=True), known, 0.0)
+    return np.asarray(np.nanmedian(some, axis=1))
 
 
 def _path(edge: Floats, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:
