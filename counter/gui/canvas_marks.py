@@ -20,6 +20,7 @@ from PySide6.QtGui import (
 )
 
 from counter.domain import flags
+from counter.domain.classes import DEAD
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
 from counter.domain.mark import Mark
@@ -29,7 +30,6 @@ from counter.gui.style import COUNTS_COLOUR, FORBIDDEN_COLOUR, LEFT_OUT_COLOUR, 
 _PLAIN = StageLook("", "*", "#ffffff", ())
 _SMALLEST_DASHED_PX = 14.0
 _SMALLEST_LETTERED_PX = 11.0
-_DEAD = "dead"
 _PICKED_GROUND = QColor(255, 255, 255, 70)
 
 
@@ -84,7 +84,7 @@ def mark_label(mark: Mark, look: StageLook, is_counted: bool) -> str:
     """Return the few signs beside a mark: stage letter, † dead, ? doubtful, × left out."""
     label = look.letter
     if mark.state is not None:
-        label += "†" if mark.state == _DEAD else f" {mark.state}"
+        label += "†" if mark.state == DEAD else f" {mark.state}"
     if flags.DOUBTFUL.key in mark.flags or flags.CLUMP.key in mark.flags:
         label += "?"
     return label if is_counted else f"{label}×"

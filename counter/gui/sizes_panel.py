@@ -49,6 +49,8 @@ def drawn_histogram(sample: Sample, room: Room) -> QImage:
     from counter.exporting.figures import size_histogram  # it is loaded off the window's thread
 
     figure = size_histogram(sample)
+    for axes in figure.axes:
+        axes.set_title("", loc="left")  # said beneath the figure, where there is room for it
     dots = _DOTS_PER_INCH * room.ratio
     figure.set_dpi(dots)
     figure.set_size_inches(room.width / _DOTS_PER_INCH, room.height / _DOTS_PER_INCH)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from counter.domain.classes import DEAD, class_of, stage_and_state
 from counter.domain.sample import Sample
 from counter.domain.species import EGG, TargetKind
 from counter.errors import UsageError
 from counter.gui.style import stage_name
 
-DEAD = "dead"
 _HOME_ROW = "ASDFGHJKL"
 _RESERVED = " \t\r\n"
 
@@ -20,13 +20,14 @@ def classes_of(sample: Sample) -> tuple[str, ...]:
     A class is a stage, or a stage with a state: ``egg, fertilised``.
     """
     if sample.target.kind is TargetKind.EGGS:
-        return (EGG, f"{EGG}, fertilised", f"{EGG}, not fertilised")
+        return (EGG, class_of(EGG, "fertilised"), class_of(EGG, "unfertilised"))
     return tuple(entry.stage for entry in sample.target.species.stages)
 
 
 def with_dead(tally_class: str) -> str:
     """Return the class of a body of this class that is dead: what Shift and its key mean."""
-    return f"{tally_class}, {DEAD}"
+    stage, _ = stage_and_state(tally_class)
+    return class_of(stage, DEAD)
 
 
 def class_words(tally_class: str) -> str:

@@ -51,6 +51,13 @@ class Tones:
             self._effects[place] = self._effect(place)
         self._effects[place].play()
 
+    def close(self) -> None:
+        """Let go of the sounds and of their files."""
+        self._effects.clear()
+        if self._folder is not None:
+            self._folder.cleanup()
+            self._folder = None
+
     def _effect(self, place: int) -> Any:
         core = importlib.import_module("PySide6.QtCore")
         if self._folder is None:

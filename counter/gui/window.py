@@ -78,7 +78,8 @@ class Window(QMainWindow):
         self.canvas = Canvas()
         self.viewer = Viewer(self.bench, self.shelf, self.canvas, self.corrections)
         self.tally_start = TallyStart(self.bench)
-        self.tally_pad = TallyPad(self.bench, habits, Tones())
+        self.tones = Tones()
+        self.tally_pad = TallyPad(self.bench, habits, self.tones)
         self.scale_panel = ScalePanel(
             self.bench, store, self.queue, self.viewer, self.shelf, self.jobs
         )
@@ -280,5 +281,6 @@ class Window(QMainWindow):
         """Commit what is being typed, stop the work in the background, and go."""
         self.card.finish()
         self.jobs.stop()
+        self.tones.close()
         self._habits.geometry = self.saveGeometry()
         super().closeEvent(event)

@@ -26,7 +26,7 @@ def test_larvae_are_tallied_by_stage_and_eggs_by_what_became_of_them() -> None:
     assert classes_of(sample(TargetKind.EGGS)) == (
         "egg",
         "egg, fertilised",
-        "egg, not fertilised",
+        "egg, unfertilised",
     )
 
 
@@ -66,3 +66,4 @@ def test_other_signs_mean_nothing() -> None:
     assert class_of_key("9", keys) is None
     assert class_of_key("", keys) is None
     assert with_dead("umbo") == "umbo, dead"
+    assert with_dead("egg, fertilised") == "egg, dead"

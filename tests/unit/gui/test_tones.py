@@ -59,6 +59,7 @@ def test_with_a_device_each_class_has_its_own_sound(monkeypatch: pytest.MonkeyPa
     sounding = Tones()
     for place in (0, 1, 0):
         sounding.play(place)
+    sounding.close()
     assert len(played) == 3
     assert played[0] == played[2] != played[1]
 
