@@ -5,8 +5,9 @@ from __future__ import annotations
 from counter.counting.settings import CountSettings
 from counter.domain.scale import Scale
 from counter.domain.scale_checks import given_scale_warnings, lens_warnings
-from counter.errors import UsageError
+from counter.errors import CounterError, UsageError
 from counter.imaging.photo import Photo
+from counter.imaging.rulings import calibrate_rulings
 
 
 class NoScaleError(UsageError):
@@ -26,6 +27,8 @@ def scale_of(photo: Photo, settings: CountSettings) -> tuple[Scale, tuple[str, .
     if settings.lens is not None:
         said = lens_warnings(settings.lens, photo.width_px, photo.height_px, stated)
         return settings.lens.scale(), said
+    if settings.use_rulings:
+        return _by_rulings(photo, settings)
     if stated is not None:
         return Scale(stated, "metadata"), ()
     raise NoScaleError(
@@ -33,3 +36,14 @@ def scale_of(photo: Photo, settings: CountSettings) -> tuple[Scale, tuple[str, .
         "stage micrometer with the same objective, run “hingeline calibrate” on it and use the "
         "result (or --lens), or use the chamber's rulings (--rulings)."
     )
+
+
+def _by_rulings(photo: Photo, settings: CountSettings) -> tuple[Scale, tuple[str, ...]]:
+    if settings.chamber.ruling_um is None:
+        raise NoScaleError(f"{photo.file}: the chamber has no rulings to measure.")
+    try:
+        found = calibrate_rulings(photo.grey(), settings.chamber.ruling_um)
+    except CounterError as error:
+        raise CounterError(f"{photo.file}: {error}") from error
+    doubts = given_scale_warnings(found.um_per_px, photo.metadata_um_per_px, "The rulings say")
+    return found.scale("rulings"), (*found.warnings, *doubts)

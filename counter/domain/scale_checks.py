@@ -20,13 +20,18 @@ def lens_warnings(
     same scale, or none.
     """
     said = [_size_doubt(lens, width_px, height_px)]
-    said.append(_doubt(f"The lens “{lens.name}”", lens.um_per_px, metadata_um_per_px))
+    said.append(_doubt(f"The lens “{lens.name}” says", lens.um_per_px, metadata_um_per_px))
     return tuple(filter(None, said))
 
 
-def given_scale_warnings(um_per_px: float, metadata_um_per_px: float | None) -> tuple[str, ...]:
-    """Return what is odd about a scale that was typed, where the file states another."""
-    return tuple(filter(None, [_doubt("The scale given", um_per_px, metadata_um_per_px)]))
+def given_scale_warnings(
+    um_per_px: float, metadata_um_per_px: float | None, subject: str = "The scale given says"
+) -> tuple[str, ...]:
+    """Return what is odd about a scale that was typed or measured, where the file states another.
+
+    ``subject`` begins the sentence: who says ``um_per_px``.
+    """
+    return tuple(filter(None, [_doubt(subject, um_per_px, metadata_um_per_px)]))
 
 
 def _size_doubt(lens: Lens, width_px: int, height_px: int) -> str:
@@ -53,7 +58,7 @@ def _doubt(subject: str, um_per_px: float, stated: float | None) -> str:
         return ""
     ratio = max(stated / um_per_px, um_per_px / stated)
     said = (
-        f"{subject} says {um_per_px:.4g} µm per pixel, the picture's own file {stated:.4g} "
+        f"{subject} {um_per_px:.4g} µm per pixel, the picture's own file {stated:.4g} "
         f"({ratio:.3g} times {'more' if stated > um_per_px else 'less'})"
     )
     steps = [step for step in OBJECTIVE_STEPS if abs(ratio / step - 1.0) <= AGREE_WITHIN]

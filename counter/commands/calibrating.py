@@ -1,0 +1,88 @@
+"""What ``hingeline calibrate`` does once its options are read."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from counter.domain.numerals import number
+from counter.domain.scale import Lens
+from counter.errors import CounterError, UsageError
+from counter.exporting.write import STANDARD_OUTPUT, check_place, write_json
+from counter.imaging.calibration import Calibration
+from counter.imaging.micrometer import calibrate_micrometer
+from counter.imaging.photo import Photo
+from counter.imaging.read import read_page
+from counter.imaging.rulings import calibrate_rulings
+from counter.records.place import default_path
+
+
+def carry_out(arguments: argparse.Namespace) -> int:
+    """Calibrate as the options say, print and write the result; return 0."""
+    micrometer = arguments.division_um is not None
+    text = arguments.division_um if micrometer else arguments.rulings_um
+    option = "--division-um" if micrometer else "--rulings-um"
+    distance_um = number(text, f"distance ({option})", may_be_thousands=False)
+    if arguments.save_lens is not None and not arguments.save_lens.strip():
+        raise UsageError("The lens (--save-lens) has no name; give it one, like 10x.")
+    if arguments.json not in (None, STANDARD_OUTPUT):
+        check_place(Path(arguments.json))
+    photo = read_page(arguments.image)
+    measure = calibrate_micrometer if micrometer else calibrate_rulings
+    try:
+        found = measure(photo.grey(), distance_um)
+    except UsageError:
+        raise
+    except CounterError as error:
+        raise CounterError(f"{arguments.image}: {error}") from error
+    out = sys.stderr if arguments.json == STANDARD_OUTPUT else sys.stdout
+    print("\n".join(in_words(found)), file=out)
+    if arguments.json is not None:
+        write_json(arguments.json, document(found))
+    if arguments.save_lens is not None:
+        save_lens(arguments.save_lens.strip(), found, photo)
+        print(f"Kept as the lens “{arguments.save_lens.strip()}”.", file=out)
+    return 0
+
+
+def document(found: Calibration) -> dict[str, Any]:
+    """Return the JSON of a calibration."""
+    return {
+        "um_per_px": found.um_per_px,
+        "standard_error": found.standard_error,
+        "angle_deg": found.angle_deg,
+        "divisions_used": found.divisions_used,
+        "warnings": list(found.warnings),
+    }
+
+
+def in_words(found: Calibration) -> list[str]:
+    """Return the result as lines for people."""
+    return [
+        f"{found.um_per_px:.5g} µm per pixel, standard error {found.standard_error:.2g} "
+        f"({found.standard_error / found.um_per_px:.2%})",
+        f"from {found.divisions_used} divisions at an angle of {found.angle_deg:.1f}°",
+        *(f"Note: {warning}" for warning in found.warnings),
+    ]
+
+
+def save_lens(name: str, found: Calibration, photo: Photo) -> None:
+    """Keep the calibration in the records, with today's date and the size of its picture."""
+    from counter.records.store import Store  # SQLAlchemy is loaded only when it is needed
+
+    lens = Lens(
+        name,
+        found.um_per_px,
+        found.standard_error,
+        date.today(),
+        photo.width_px,
+        photo.height_px,
+    )
+    records = Store(default_path())
+    try:
+        records.save_lens(lens)
+    finally:
+        records.close()
