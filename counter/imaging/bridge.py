@@ -24,8 +24,8 @@ LEAST_FREE = 0.4
 WEAK = 0.4
 """An edge under this share of the outline's median is no edge of the body."""
 
-FARTHEST = 1.4
-"""A hidden part is placed at most this many times as far from the centre as the cut."""
+ROUNDER = 1.3
+"""A hidden part bulges over its cut at most this many times as far as a circle's would."""
 
 
 def bridged_outline(outline: Floats, edge: Floats, hidden: NDArray[np.bool_]) -> Floats:
@@ -53,9 +53,26 @@ def bridged_outline(outline: Floats, edge: Floats, hidden: NDArray[np.bool_]) ->
     index = np.arange(number)
     around = np.concatenate([index[free] - number, index[free], index[free] + number])
     ratio = np.clip(np.interp(index, around, np.tile(ratio[free], 3)), 0.95, 1.05)
-    wanted = np.clip(fitted * ratio, 0.85 * radius, FARTHEST * radius)
+    bulge = ROUNDER * _bulge(outline, hidden)
+    wanted = np.clip(fitted * ratio, 0.9 * radius, radius + bulge)
     scale = np.where(hidden, wanted / np.maximum(radius, 1e-9), 1.0)
     return np.asarray(centre + spokes * scale[:, None])
+
+
+def _bulge(outline: Floats, hidden: NDArray[np.bool_]) -> Floats:
+    """How far over each hidden run's chord a circle of the body's size would reach, per point."""
+    number = len(outline)
+    first = int(np.argmin(hidden))  # a free point, so that no run goes over the end
+    turned = np.roll(hidden, -first)
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], turned, [False]]).astype(int)))
+    radius = float(np.sqrt(cv2.contourArea(outline.astype(np.float32)[:, None]) / np.pi))
+    reach = np.zeros(number)
+    for start, stop in edges.reshape(-1, 2):
+        ends = outline[[(start - 1 + first) % number, (stop + first) % number]]
+        half = min(radius, float(np.hypot(*(ends[1] - ends[0]))) / 2)
+        run = (np.arange(start, stop) + first) % number
+        reach[run] = radius - np.sqrt(radius**2 - half**2)
+    return reach
 
 
 def _ellipse_radius(

@@ -29,7 +29,7 @@ Floats = NDArray[np.float64]
 Row = tuple[Floats, Measures, float, frozenset[str]]
 SURE_ENOUGH = 0.5
 DOUBTFUL_BELOW = 0.75
-SOFT_PX, SOFT_SHARE = 3.0, 0.1
+SOFT_PX, SOFT_SHARE = 4.0, 0.11
 """An edge wider than this many pixels and this share of the body's radius is out of focus."""
 
 

@@ -69,14 +69,14 @@ def refine(
     reach = np.clip(0.09 * _radius(base), 1.6, 6.0)[:, None]
     offsets = np.linspace(-1, 1, STEPS)[None, None, :] * reach[..., None]
     edge = _edges(base, outward, offsets, polarity, pixels, copy, flat)
-    shift, strength = _path(edge, moving)
-    shift = shift * (2 * reach / (STEPS - 1))
+    steps, strength = _path(edge, moving)
+    shift = steps * (2 * reach / (STEPS - 1))
     shift = np.where(moving, shift, 0.0)
     shift = smoothed(shift, 1.0)
     strength = np.where(moving, strength, np.nan)
     outlines = copy.to_full(base + shift[..., None] * outward)
     step_px = 2 * reach[:, 0] / (STEPS - 1) * copy.factor
-    return Refined(outlines, polarity, strength, _edge_width(edge, strength) * step_px)
+    return Refined(outlines, polarity, strength, _edge_width(edge, steps, strength) * step_px)
 
 
 def _radius(outlines: Floats) -> Floats:
@@ -93,8 +93,8 @@ def _on_rim(base: Floats, moving: NDArray[np.bool_], flat: Flat) -> tuple[Floats
     the outline is moved to that.
     """
     outward = normals(base)
-    reach = np.clip(0.22 * _radius(base), 2.5, 12.0)
-    steps = np.linspace(-1.0, 0.4, 21)
+    reach = np.clip(0.3 * _radius(base), 4.0, 14.0)
+    steps = np.linspace(-1.0, 0.35, 28)
     offsets = steps[None, None, :] * reach[:, None, None]
     places = base[:, :, None, :] + outward[:, :, None, :] * offsets[..., None]
     seen = sample(flat.contrast, places[..., 0], places[..., 1]).astype(np.float64)
@@ -137,24 +137,19 @@ def _edges(
     return -step * polarity[:, None, None]
 
 
-def _edge_width(edge: Floats, strength: Floats) -> Floats:
-    """The width of every object's edge at half its height, in steps."""
-    peak = edge.argmax(axis=2)
-    top = np.take_along_axis(edge, peak[..., None], axis=2)[..., 0]
-    width = np.ones(peak.shape)
-    for side in (-1, 1):
-        inside = np.ones(peak.shape, bool)
-        for away in range(1, edge.shape[2]):
-            place = peak + side * away
-            on = (place >= 0) & (place < edge.shape[2])
-            there = np.take_along_axis(edge, np.clip(place, 0, None)[..., None] % edge.shape[2], 2)
-            inside &= on & (there[..., 0] > top / 2)
-            if not inside.any():
-                break
-            width += inside
-    known = np.where(np.isfinite(strength), width, np.nan)
-    some = np.where(np.isfinite(known).any(axis=1, keepdims=True), known, 0.0)
-    return np.asarray(np.nanmedian(some, axis=1))
+def _edge_width(edge: Floats, shift: Floats, strength: Floats) -> Floats:
+    """The width at half its height, in steps, of every object's mean edge along its path."""
+    count, _, steps = edge.shape
+    middle = (steps - 1) // 2
+    chosen = np.round(shift + (steps - 1) / 2).astype(int)
+    place = chosen[..., None] + np.arange(-middle, middle + 1)
+    on = (place >= 0) & (place < steps) & np.isfinite(strength)[..., None]
+    aligned = np.take_along_axis(edge, np.clip(place, 0, steps - 1), axis=2)
+    profile = (aligned * on).sum(axis=1) / np.maximum(on.sum(axis=1), 1)
+    over = profile > profile[:, middle : middle + 1] / 2
+    before = np.logical_and.accumulate(over[:, middle::-1], axis=1).sum(axis=1)
+    after = np.logical_and.accumulate(over[:, middle:], axis=1).sum(axis=1)
+    return np.asarray(before + after - 1, np.float64).reshape(count)
 
 
 def _path(edge: Floats, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:

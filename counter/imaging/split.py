@@ -138,7 +138,8 @@ def _join(a: _Node, b: _Node, pieces: Labels, width: float, sizes: Sizes) -> _No
     mask = np.where(np.isin(pieces, list(labels)), 255, 0).astype(np.uint8)
     whole = as_one(mask, sizes)
     if whole is not None:
-        no_neck = width > WIDEST_NECK and whole.shape.second_notch < LEAST_WAIST
+        least = LEAST_WAIST + 0.4 / np.sqrt(area / np.pi)  # a stair of pixels is no bay
+        no_neck = width > WIDEST_NECK and whole.shape.second_notch < least
         if no_neck or whole.likeness + GAIN_TO_SPLIT >= apart:
             return _Node(labels, peak, area, (whole,), whole.likeness)
     return _Node(labels, peak, area, a.parts + b.parts, apart)

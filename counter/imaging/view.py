@@ -45,6 +45,8 @@ def view_of(pixels: Picture) -> View:
             "or a data strip) and is left out of the counted area."
         )
     mask = np.where(hidden, 0, 255).astype(np.uint8)
+    if hidden.any():  # the rim of the field of view is soft
+        mask = np.asarray(cv2.erode(mask, np.ones((13, 13), np.uint8)), np.uint8)
     mask[_bars(low, high)] = 0
     return View(mask, float(hidden.mean()), tuple(warnings))
 
@@ -89,8 +91,7 @@ def _surroundings(high: Bytes) -> Places:
         return nothing
     if outside.mean() < 0.003 or float(np.percentile(smooth[outside > 0], 90)) > lit_limit:
         return nothing
-    wider = cv2.dilate(outside, np.ones((3, 3), np.uint8))
-    return np.asarray(cv2.resize(wider, (width, height), interpolation=cv2.INTER_NEAREST) > 0)
+    return np.asarray(cv2.resize(outside, (width, height), interpolation=cv2.INTER_NEAREST) > 0)
 
 
 def _blocks(grey: Bytes) -> Places:
