@@ -10,17 +10,10 @@ from counter.domain.field import PictureField
 from counter.domain.mark import Mark
 from counter.domain.sample import Filling, Sample
 from counter.statistics.estimate import by_stage, estimate
-from counter.statistics.sizes import sizes
+from counter.statistics.selection import selection
+from counter.statistics.sizes import NOTHING_MEASURED, sizes
 
 FORMAT = "hingeline-count/1"
-NOT_MEASURED = {
-    "measured": 0,
-    "mean": None,
-    "sd": None,
-    "p10": None,
-    "median": None,
-    "p90": None,
-}
 
 
 def count_document(
@@ -51,7 +44,10 @@ def count_document(
         "failed": [{"file": file, "reason": reason} for file, reason in failed],
         "estimate": total.as_json(),
         "stages": [stage.as_json() for stage in by_stage(sample)],
-        "sizes_um": dict(NOT_MEASURED) if measured is None else measured.as_json(),
+        "sizes_um": {
+            **(NOTHING_MEASURED if measured is None else measured.as_json()),
+            **selection(sample).as_json(),
+        },
         "warnings": [*warnings, *total.warnings],
     }
 

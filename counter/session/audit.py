@@ -13,6 +13,7 @@ from counter.session.numbers import NumberedSession, SampleNumbers
 from counter.statistics.audit import of_sample
 from counter.statistics.audit_last import Taken, since_last
 from counter.statistics.effort_words import done_so_far, effort_sentence
+from counter.statistics.growth import Growth, growth
 from counter.statistics.replicates import replicates
 
 _DAY = timedelta(days=1)
@@ -45,6 +46,19 @@ class AuditedSession(NumberedSession):
         """How many more for ±10 %, in one short sentence; empty while none was counted."""
         found, _ = replicates(self.sample)
         return effort_sentence(done_so_far(self.estimate, len(found)), self.sample.confidence)
+
+    @property
+    def growth(self) -> Growth | None:
+        """Growth since the last sample of the tank; None where one of them was not measured.
+
+        Raises :class:`~counter.errors.CounterError` where that one cannot be read.
+        """
+        last, now = self.last, self.sizes
+        if last is None or last.taken.sizes is None or now is None:
+            return None
+        if last.taken.sample.target.kind is not self.sample.target.kind:
+            return None
+        return growth(last.taken.sizes, now, last.days, self.sample.confidence)
 
     @property
     def age_days(self) -> float | None:

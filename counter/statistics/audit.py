@@ -19,6 +19,7 @@ from counter.domain.rounding import (
 from counter.domain.sample import Sample
 from counter.domain.species import Species, TargetKind
 from counter.statistics.estimate import Estimate
+from counter.statistics.selection import selection, two_groups
 from counter.statistics.sizes import Sizes
 
 AGREE_WITHIN = 0.01
@@ -158,7 +159,7 @@ def of_sample(sample: Sample, found: Sizes | None, age_days: float | None) -> tu
 
     ``found`` are its sizes and ``age_days`` the age of its batch; None where they are not known.
     """
-    return (*of_volumes(sample), *of_sizes(sample, found, age_days))
+    return (*of_volumes(sample), *of_sizes(sample, found, age_days), *two_groups(selection(sample)))
 
 
 def of_volumes(sample: Sample) -> list[str]:

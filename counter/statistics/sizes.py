@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from typing import Any
 
 import numpy as np
 
 from counter.domain.sample import Sample
+from counter.statistics.fieller import two_sided_t
+from counter.statistics.quantiles import quantile_limits
+
+Limits = tuple[float | None, float | None]
+OPEN: Limits = (None, None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +20,9 @@ class Sizes:
     """Lengths in µm: how many were measured, mean, standard deviation, percentiles.
 
     ``sd`` divides by n - 1 and is None for a single length. Percentiles are interpolated linearly
-    between the sorted lengths.
+    between the sorted lengths. The limits, at the sample's confidence, are Student's for the mean
+    and order statistics for the percentiles; None is open: too few were measured to say. What the
+    borders select and whether there are two groups: :mod:`counter.statistics.selection`.
     """
 
     measured: int
@@ -24,10 +31,20 @@ class Sizes:
     p10: float
     median: float
     p90: float
+    mean_limits: Limits = OPEN
+    p10_limits: Limits = OPEN
+    median_limits: Limits = OPEN
+    p90_limits: Limits = OPEN
 
     def as_json(self) -> dict[str, Any]:
         """Return the ``sizes_um`` object of the JSON that the command line writes."""
         return asdict(self)
+
+
+NOTHING_MEASURED: dict[str, Any] = {
+    field.name: OPEN if field.name.endswith("_limits") else None for field in fields(Sizes)
+} | {"measured": 0}
+"""The ``sizes_um`` object of the JSON where nothing was measured."""
 
 
 def lengths_um(sample: Sample) -> tuple[float, ...]:
@@ -37,15 +54,28 @@ def lengths_um(sample: Sample) -> tuple[float, ...]:
 
 def sizes(sample: Sample) -> Sizes | None:
     """Return the sizes of ``sample``; None where nothing was measured (none found, or tallied)."""
-    lengths = np.asarray(lengths_um(sample), dtype=np.float64)
+    lengths = np.sort(np.asarray(lengths_um(sample), dtype=np.float64))
     if not lengths.size:
         return None
     p10, median, p90 = (float(value) for value in np.percentile(lengths, [10, 50, 90]))
+    mean, sd = float(lengths.mean()), float(lengths.std(ddof=1)) if lengths.size > 1 else None
+    level = sample.confidence
     return Sizes(
         measured=int(lengths.size),
-        mean=float(lengths.mean()),
-        sd=float(lengths.std(ddof=1)) if lengths.size > 1 else None,
+        mean=mean,
+        sd=sd,
         p10=p10,
         median=median,
         p90=p90,
+        mean_limits=_mean_limits(mean, sd, lengths.size, level),
+        p10_limits=quantile_limits(lengths, 0.1, level),
+        median_limits=quantile_limits(lengths, 0.5, level),
+        p90_limits=quantile_limits(lengths, 0.9, level),
     )
+
+
+def _mean_limits(mean: float, sd: float | None, number: int, confidence: float) -> Limits:
+    if sd is None:
+        return OPEN
+    half = two_sided_t(confidence, number - 1) * sd / number**0.5
+    return mean - half, mean + half

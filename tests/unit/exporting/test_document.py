@@ -167,6 +167,12 @@ def test_none_found_is_not_none() -> None:
         "p10": None,
         "median": None,
         "p90": None,
+        "mean_limits": [None, None],
+        "p10_limits": [None, None],
+        "median_limits": [None, None],
+        "p90_limits": [None, None],
+        "corrected": None,
+        "cohorts": None,
     }
 
 

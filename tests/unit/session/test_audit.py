@@ -10,7 +10,7 @@ from counter.domain.sample import Dilution
 from counter.errors import CounterError
 from counter.records.store import Store
 from counter.session import Session
-from tests.hatchery import CHAMBER, LARVAE, mark, picture
+from tests.hatchery import CHAMBER, EGGS, LARVAE, mark, picture
 
 NOON = datetime(2031, 5, 6, 12, 0, tzinfo=UTC)
 DAY = timedelta(days=1)
@@ -131,3 +131,17 @@ def test_the_effort_follows_the_count(session: Session) -> None:
     assert before == ""
     session.add_picture_fields([picture(*(mark(number) for number in range(1, 101)))])
     assert session.effort.startswith("±20 % now: about 300 more (3 more fillings")
+
+
+def test_growth_is_that_since_the_last_sample(store: Store, tank_id: int) -> None:
+    """10 µm in two days, of larvae alike; none where nothing was measured or eggs were."""
+    first = take(store, tank_id, 2.0, 10)
+    assert first.growth is None
+    today = take(store, tank_id, 4.0, 12, length_um=82.0)
+    grown = today.growth
+    assert grown is not None
+    assert grown.um_per_day == pytest.approx(5.0)
+    assert grown.days == pytest.approx(2.0)
+    assert take(store, tank_id, 5.0, 0).growth is None
+    first.set_target(EGGS)
+    assert Session(store, today.sample_id, who="ida").growth is None

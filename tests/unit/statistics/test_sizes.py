@@ -22,7 +22,19 @@ def test_sizes_are_those_of_the_lengths() -> None:
     assert found.mean == pytest.approx(115.0)
     assert found.sd == pytest.approx((8250 / 9) ** 0.5)
     assert (found.p10, found.median, found.p90) == pytest.approx((79.0, 115.0, 151.0))
-    assert set(found.as_json()) == {"measured", "mean", "sd", "p10", "median", "p90"}
+    assert {"measured", "mean", "sd", "p10", "median", "p90"} < set(found.as_json())
+
+
+def test_limits_stand_beside_mean_and_percentiles() -> None:
+    """Student's for the mean, order statistics for the rest; open where too few were measured."""
+    marks = [mark(number, length_um=60.0 + 10 * number) for number in range(1, 11)]
+    found = sizes(Sample(LARVAE, CHAMBER, fillings=(Filling(1, (picture(*marks),)),)))
+    assert found is not None
+    half = 2.262157 * (8250 / 9 / 10) ** 0.5
+    assert found.mean_limits == pytest.approx((115 - half, 115 + half), rel=1e-6)
+    assert found.median_limits == (80.0, 150.0)
+    assert found.p10_limits == (None, 100.0)
+    assert found.p90_limits == (130.0, None)
 
 
 def test_a_larva_that_the_border_cuts_is_not_measured() -> None:
