@@ -68,7 +68,9 @@ def dispersion(counts: Sequence[float], volumes: Sequence[float]) -> Dispersion 
     chi2 = sum((seen - mean) ** 2 / mean for seen, mean in zip(counts, expected, strict=True))
     degrees = len(counts) - 1
     p_upper, p_lower = float(chdtrc(degrees, chi2)), float(chdtr(degrees, chi2))
-    by_chance = max(p_lower, _probability(counts, volumes))
+    by_chance = p_lower
+    if p_lower < EVEN_BELOW:
+        by_chance = max(p_lower, _probability(counts, volumes))
     return Dispersion(
         index=chi2 / degrees,
         chi2=chi2,

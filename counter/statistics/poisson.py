@@ -23,8 +23,11 @@ def garwood(count: float, confidence: float = 0.95) -> tuple[float, float]:
     The lower limit of 0 is 0. ``count`` may be a fraction (an effective count). Raises ValueError
     for a count below 0 or not finite, and for a confidence outside (0, 1).
     """
-    low, high = garwood_many([count], confidence)[0]
-    return float(low), float(high)
+    if not 0 <= count < math.inf:
+        raise ValueError("a count must be finite and not below 0")
+    tail = (1.0 - checked_confidence(confidence)) / 2.0
+    low = float(gammaincinv(count, tail)) if count > 0 else 0.0
+    return low, float(gammainccinv(count + 1.0, tail))
 
 
 def garwood_many(counts: ArrayLike, confidence: float = 0.95) -> NDArray[np.float64]:

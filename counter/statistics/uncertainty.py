@@ -102,12 +102,15 @@ def widened(
     """Return the ``limits`` of a count of ``value`` when volumes add ``relative`` uncertainty.
 
     ``finite`` (see :func:`finite_factor`) first draws the count's own limits together. For a
-    ``value`` of 0 the distance of the upper limit is measured from ``least``.
+    ``value`` of 0 the distance of the upper limit is measured from ``least``. A large uncertainty
+    counts for (1 + its square) times as much, since an error that is normal, above or below the
+    fraction line, is longer on one side than on the log scale (tests/benchmarks/coverage.py).
     """
     low, high = limits
     if relative == 0.0 and finite == 1.0:
         return low, high
-    also = float(ndtri((1.0 + checked_confidence(confidence)) / 2.0)) * relative
+    normal = float(ndtri((1.0 + checked_confidence(confidence)) / 2.0))
+    also = normal * relative * (1.0 + relative**2)
     up = math.log(high / max(value, least)) if value < least else math.log(high / value)
     above = max(value, least) * math.exp(math.hypot(up * finite, also))
     if low <= 0.0:

@@ -1,0 +1,282 @@
+"""How often the limits hold the truth: ``python -m tests.benchmarks.coverage [REPEATS]``.
+
+Exact limits are enumerated, all others simulated with fixed seeds, through the code that the
+program uses. Prints one table, then every cell that does not hold what it should: exact limits at
+least 95 %, combined ones between 94 and 97 %. A simulated share is only as good as its repeats:
+a cell is named when it is outside by more than two standard errors.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import poisson
+
+from counter.domain.field import Compared
+from counter.domain.sample import Dilution
+from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
+from counter.statistics.basis import Basis, Counts, basis_of, review_of
+from counter.statistics.poisson import garwood, mid_p
+from counter.statistics.replicates import Replicate
+from counter.statistics.scatter import House
+from counter.statistics.total import Conditions, estimated
+
+REPEATS = 1000
+COUNTED = (0.5, 3.0, 10.0, 30.0, 100.0, 300.0, 2000.0)
+SCATTER = (1.0, 1.5, 2.8, 10.0)
+FILLINGS = (2, 3, 4, 6, 12)
+VOLUME_ERRORS = (0.01, 0.02, 0.05, 0.1, 0.2)
+RATES = (0.8, 0.9, 1.0)
+CHECKED_SHARES = (0.1, 0.25, 0.5, 1.0)
+PICTURES = 20
+EARLIER_SAMPLES = 20
+"""Of three fillings each: the history that is drawn anew for each repeat."""
+VESSEL_ML = 1e6
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell: how often its limits held the truth, and how often they should."""
+
+    table: str
+    row: str
+    column: str
+    held: float
+    low: float
+    high: float
+    repeats: int
+
+    @property
+    def fails(self) -> bool:
+        """Whether it is outside by more than the simulation can be wrong."""
+        noise = 2 * (self.held * (1 - self.held) / self.repeats) ** 0.5 if self.repeats else 0.0
+        return not self.low - noise <= self.held <= self.high + noise
+
+
+def exact_cells() -> Iterator[Cell]:
+    """Garwood's limits, and the shorter mid-P ones beside them, by enumeration."""
+    for mean in COUNTED:
+        counts = np.arange(int(mean + 12 * mean**0.5 + 30))
+        chances = poisson.pmf(counts, mean)
+        for name, limits, least in (("exact", garwood, 0.95), ("mid-P", mid_p, 0.0)):
+            inside = [low <= mean <= high for low, high in (limits(int(n)) for n in counts)]
+            held = float(chances[np.array(inside)].sum())
+            yield Cell("one filling", f"{mean:g} counted", name, held, least, 1.0, 0)
+
+
+def scatter_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
+    """Fillings that scatter ``index`` times as chance, without a history and with one."""
+    for counted in COUNTED:
+        for index in SCATTER:
+            for fillings in FILLINGS:
+                for history in (False, True):
+                    held = held_by_fillings(counted, index, fillings, history, repeats, random)
+                    yield Cell(
+                        f"fillings, {'a history' if history else 'no history'}",
+                        f"{counted:g} counted, scatter {index:g}",
+                        f"{fillings}",
+                        held,
+                        0.94 if index > 1 else 0.95,
+                        0.97 if index > 1 else 1.0,
+                        repeats,
+                    )
+
+
+def volume_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
+    """One filling, and a volume that is off by its standard uncertainty."""
+    for counted in COUNTED:
+        counts = random.poisson(counted, repeats)
+        for relative in VOLUME_ERRORS:
+            volumes = VolumeUncertainty(vessel=relative)
+            true = counted * random.normal(1.0, relative, repeats)
+            held = sum(
+                holds((int(count),), truth, volumes=volumes)
+                for count, truth in zip(counts, true, strict=True)
+            )
+            yield Cell(
+                "volumes",
+                f"{counted:g} counted",
+                f"{relative:.0%}",
+                held / repeats,
+                0.94,
+                0.97 if counted >= 30 else 1.0,
+                repeats,
+            )
+
+
+def checking_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
+    """Pictures of which a share was looked through, by recall and precision of the machine."""
+    for counted in (10.0, 30.0, 100.0, 300.0, 2000.0):
+        for recall in RATES:
+            for precision in RATES:
+                for share in CHECKED_SHARES:
+                    held = sum(
+                        holds_by_checking(counted, recall, precision, share, random)
+                        for _ in range(repeats)
+                    )
+                    yield Cell(
+                        "checking",
+                        f"{counted:g} counted, recall {recall:g}, precision {precision:g}",
+                        f"{share:.0%}",
+                        held / repeats,
+                        0.94 if share < 1 else 0.95,
+                        0.97 if share < 1 and counted >= 30 else 1.0,
+                        repeats,
+                    )
+
+
+def together_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
+    """Scatter with a history and an uncertain volume at once."""
+    for counted in (30.0, 300.0, 2000.0):
+        for index in SCATTER:
+            for relative in (0.02, 0.1):
+                volumes = VolumeUncertainty(vessel=relative)
+                held = 0
+                for counts in fillings_of(counted, index, 3, repeats, random):
+                    house = history_of(index, random)
+                    truth = counted * random.normal(1.0, relative)
+                    held += holds(tuple(counts.tolist()), truth, house=house, volumes=volumes)
+                yield Cell(
+                    "3 fillings, a history, volumes",
+                    f"{counted:g} counted, scatter {index:g}",
+                    f"{relative:.0%}",
+                    held / repeats,
+                    0.94,
+                    0.97,
+                    repeats,
+                )
+
+
+def fillings_of(
+    counted: float, index: float, fillings: int, repeats: int, random: np.random.Generator
+) -> NDArray[np.int64]:
+    """Return counts, shape (repeats, fillings), with ``index`` times the variance of chance."""
+    mean, size = counted / fillings, (repeats, fillings)
+    if index == 1.0:
+        return random.poisson(mean, size)
+    return random.negative_binomial(mean / (index - 1.0), 1.0 / index, size)
+
+
+def history_of(index: float, random: np.random.Generator) -> House:
+    """Return what earlier samples of three fillings each would show."""
+    degrees = 2 * EARLIER_SAMPLES
+    return House(index * float(random.chisquare(degrees)), degrees, EARLIER_SAMPLES)
+
+
+def held_by_fillings(
+    counted: float,
+    index: float,
+    fillings: int,
+    history: bool,
+    repeats: int,
+    random: np.random.Generator,
+) -> float:
+    held = 0
+    for counts in fillings_of(counted, index, fillings, repeats, random):
+        house = history_of(index, random) if history else None
+        held += holds(tuple(counts.tolist()), counted, house=house)
+    return held / repeats
+
+
+@lru_cache(maxsize=100_000)
+def _limits(
+    counts: tuple[int, ...], house: House | None, volumes: VolumeUncertainty
+) -> tuple[float, float]:
+    size = len(counts)
+    basis = Basis(counts, (1.0,) * size, tuple(range(1, size + 1)), sum(counts), float(size))
+    return _in_counted(basis, house, volumes)
+
+
+def _in_counted(
+    basis: Basis, house: House | None, volumes: VolumeUncertainty
+) -> tuple[float, float]:
+    """Return the limits of the total, as a number in the volume that was counted."""
+    result = estimated(basis, Conditions(Dilution(), VESSEL_ML, 0.95, volumes, house))
+    assert result.low is not None
+    assert result.high is not None
+    back = basis.volume_ml / VESSEL_ML
+    return result.low * back, result.high * back
+
+
+def holds(
+    counts: tuple[int, ...],
+    truth: float,
+    house: House | None = None,
+    volumes: VolumeUncertainty = UNKNOWN_VOLUMES,
+) -> bool:
+    low, high = _limits(counts, house, volumes)
+    return low <= truth <= high
+
+
+def holds_by_checking(
+    counted: float, recall: float, precision: float, share: float, random: np.random.Generator
+) -> bool:
+    """One sample of :data:`PICTURES` pictures with ``counted`` bodies on average."""
+    mean = counted / PICTURES
+    bodies = random.poisson(mean, PICTURES)
+    kept = random.binomial(bodies, recall)
+    wrong = random.poisson(mean * recall * (1 - precision) / precision, PICTURES)
+    found = kept + wrong
+    looked = round(share * PICTURES)
+    reviewed = tuple(
+        Compared(int(f), int(k), int(b))
+        for f, k, b in zip(found[:looked], kept[:looked], bodies[:looked], strict=True)
+    )
+    others = tuple(int(f) for f in found[looked:])
+    seen, unseen = sum(one.counted for one in reviewed), sum(others)
+    whole = seen + unseen
+    entry = Replicate(
+        1,
+        {"all": whole},
+        1.0,
+        {"all": unseen},
+        others,
+        reviewed,
+        {"all": seen},
+        looked / PICTURES,
+    )
+    counts: list[Counts] = [{None: number} for number in (whole, unseen, seen)]
+    basis = basis_of([entry], review_of([entry]), counts[:1], counts[1:2], counts[2:], None)
+    low, high = _in_counted(basis, None, UNKNOWN_VOLUMES)
+    return low <= counted <= high
+
+
+def all_cells(repeats: int = REPEATS, seed: int = 20) -> Iterator[Cell]:
+    """Yield every cell of the table."""
+    yield from exact_cells()
+    for number, cells in enumerate((scatter_cells, volume_cells, checking_cells, together_cells)):
+        yield from cells(repeats, np.random.default_rng([seed, number]))
+
+
+def table(cells: list[Cell]) -> list[str]:
+    """Return the lines of the table; a cell that does not hold what it should is starred."""
+    lines = []
+    for name in dict.fromkeys(cell.table for cell in cells):
+        part = [cell for cell in cells if cell.table == name]
+        columns = list(dict.fromkeys(cell.column for cell in part))
+        lines.append(f"\n{name:<46}" + "".join(f"{column:>8}" for column in columns))
+        for row in dict.fromkeys(cell.row for cell in part):
+            shown = {cell.column: cell for cell in part if cell.row == row}
+            held = (f"{shown[c].held * 100:7.1f}{'*' if shown[c].fails else ' '}" for c in columns)
+            lines.append(f"{row:<46}" + "".join(held))
+    return lines
+
+
+def main(arguments: list[str]) -> int:
+    """Print the table in per cent, then the cells that fail."""
+    cells = list(all_cells(int(arguments[0]) if arguments else REPEATS))
+    print("\n".join(table(cells)))
+    failing = [cell for cell in cells if cell.fails]
+    print(f"\n{len(failing)} of {len(cells)} cells do not hold what they should (*):")
+    for cell in failing:
+        print(f"  {cell.table}; {cell.row}; {cell.column}: {cell.held * 100:.1f} %")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))
