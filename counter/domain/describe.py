@@ -74,6 +74,14 @@ def _confidence(event: events.ConfidenceSet, sample: Sample) -> str:
 
 
 @described.register
+def _volumes(event: events.VolumesKnown, sample: Sample) -> str:
+    del sample
+    if not event.volumes.is_given:
+        return "took the uncertainty of the volumes away"
+    return f"said how well the volumes are known: {'; '.join(event.volumes.sources)}"
+
+
+@described.register
 def _target(event: events.TargetSet, sample: Sample) -> str:
     del sample
     return f"set the target to {event.target.kind.value} of {event.target.species.name}"

@@ -20,6 +20,7 @@ from counter.domain.mark import Mark
 from counter.domain.sample import Dilution
 from counter.domain.scale import Scale
 from counter.domain.species import Target
+from counter.domain.uncertainty import VolumeUncertainty
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +77,13 @@ class ConfidenceSet:
     """The limits are asked for with another confidence, between 0 and 1."""
 
     confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class VolumesKnown:
+    """It was said how well the volumes are known; full values with their sources."""
+
+    volumes: VolumeUncertainty
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,7 +277,15 @@ class Redone:
 
 
 Setting = (
-    NameSet | VesselSet | DilutionSet | ChamberSet | EdgesSet | ConfidenceSet | TargetSet | LensSet
+    NameSet
+    | VesselSet
+    | DilutionSet
+    | ChamberSet
+    | EdgesSet
+    | ConfidenceSet
+    | VolumesKnown
+    | TargetSet
+    | LensSet
 )
 FieldEvent = (
     FillingAdded

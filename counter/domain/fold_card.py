@@ -47,6 +47,11 @@ def _confidence(event: events.ConfidenceSet, state: State) -> State:
 
 
 @after_setting.register
+def _volumes(event: events.VolumesKnown, state: State) -> State:
+    return replace(state, sample=replace(state.sample, volumes=event.volumes))
+
+
+@after_setting.register
 def _lens(event: events.LensSet, state: State) -> State:
     return replace(state, sample=replace(state.sample, lens=event.lens))
 

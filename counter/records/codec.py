@@ -33,6 +33,7 @@ KINDS: Mapping[str, type[Event]] = {
     "chamber-set/1": events.ChamberSet,
     "edges-set/1": events.EdgesSet,
     "confidence-set/1": events.ConfidenceSet,
+    "volumes-known/1": events.VolumesKnown,
     "target-set/1": events.TargetSet,
     "lens-set/1": events.LensSet,
     "filling-added/1": events.FillingAdded,

@@ -7,6 +7,7 @@ from counter.domain.chamber import Chamber
 from counter.domain.edges import EdgeRule
 from counter.domain.sample import Dilution
 from counter.domain.species import Target
+from counter.domain.uncertainty import VolumeUncertainty
 from counter.errors import UsageError
 from counter.records.schema import MOST_LETTERS
 from counter.session.core import SessionCore
@@ -49,6 +50,11 @@ class SettingGestures(SessionCore):
         checked_confidence(confidence)
         if confidence != self.sample.confidence:
             self._do(events.ConfidenceSet(confidence))
+
+    def set_volumes(self, volumes: VolumeUncertainty) -> None:
+        """Say how well the volumes are known; :data:`UNKNOWN_VOLUMES` takes it back."""
+        if volumes != self.sample.volumes:
+            self._do(events.VolumesKnown(volumes))
 
     def set_target(self, target: Target) -> None:
         """Set what is counted: marks are staged anew, save those that a person staged."""

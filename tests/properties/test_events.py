@@ -18,6 +18,7 @@ from counter.domain.ledger import Ledger
 from counter.domain.mark import Mark
 from counter.domain.scale import Scale
 from counter.domain.species import Species, Target, TargetKind
+from counter.domain.uncertainty import VolumeUncertainty
 from counter.records.codec import KINDS, decode, encode
 from counter.records.store import Store
 from counter.session import Session
@@ -71,6 +72,9 @@ _SIMPLE: dict[Any, st.SearchStrategy[Any]] = {
     NoneType: st.none(),
 }
 _SIMPLE[Scale] = st.builds(Scale, st.floats(0.02, 50.0), WORDS, st.none() | NUMBERS)
+_SIMPLE[VolumeUncertainty] = st.builds(
+    VolumeUncertainty, *[st.floats(0.0, 0.5)] * 5, st.lists(WORDS, max_size=3).map(tuple)
+)
 _SIMPLE[Target] = st.tuples(
     st.sampled_from(TargetKind), built(Species), st.floats(0.5, 500.0), st.floats(0.5, 500.0)
 ).map(targets)

@@ -1,7 +1,8 @@
 """Writes the frozen records of this revision: ``python -m tests.records.freeze``.
 
-Run it once when a revision of the records or a kind of event is new, and commit the files. Frozen
-files of earlier revisions are never written again: they are what older programs left behind.
+Run it once when a revision of the records or a kind of event is new, and commit the files: a
+second file of the same revision gets a number. Frozen files are never written again: they are what
+older programs left behind.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import sqlite3
 import sys
 from collections.abc import Callable
 from contextlib import closing
-from dataclasses import replace
+from dataclasses import astuple, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ from counter.domain.logbook import SampleEntry
 from counter.domain.mark import Mark
 from counter.domain.sample import Dilution, Sample
 from counter.domain.scale import Lens, Scale
+from counter.domain.uncertainty import VolumeUncertainty
 from counter.records.files import copies_folder
 from counter.records.migrating import HEAD
 from counter.records.store import Store
@@ -30,6 +32,11 @@ from tests.hatchery import CHAMBER, EGGS, LARVAE, WELL, mark, picture
 
 FOLDER = Path(__file__).parent / "frozen"
 BEGUN = datetime(2031, 5, 6, 9, 30, tzinfo=UTC)
+
+
+def of_this_revision(folder: Path = FOLDER) -> list[Path]:
+    """Return the frozen files of this revision, the oldest first."""
+    return sorted(folder.glob(f"records-r{HEAD}*.sqlite"), key=lambda path: (len(path.stem), path))
 
 
 def ticking() -> Callable[[], datetime]:
@@ -72,6 +79,9 @@ def _settings(session: Session) -> None:
     session.set_dilution(Dilution(1.0, 4.0))
     session.set_vessel_ml(760.5)
     session.set_confidence(0.9)
+    session.set_volumes(
+        VolumeUncertainty(0.02, 0.0046, 0.003, 0.0, 0.01, ("vessel: 1 %", "chamber: ±3.5 %"))
+    )
     session.set_lens("10x")
     session.set_name("day 6, grading")
 
@@ -146,7 +156,13 @@ def _sample(store: Store, entry: SampleEntry) -> dict[str, Any]:
 
 def _card(sample: Sample) -> list[Any]:
     target, species = sample.target, sample.target.species
+    volumes = (
+        [[*astuple(sample.volumes)[:5], list(sample.volumes.sources)]]
+        if sample.volumes.is_given
+        else []
+    )
     return [
+        *volumes,
         [sample.name, sample.lens, sample.vessel_ml, sample.confidence, sample.edges.value],
         [sample.dilution.sample_parts, sample.dilution.water_parts],
         [target.kind.value, target.low_um, target.high_um, species.key, species.latin],
@@ -174,8 +190,9 @@ def _mark(found: Mark) -> list[Any]:
 
 
 def main(folder: Path = FOLDER) -> None:
-    """Write the frozen file of this revision and what it says."""
-    path = folder / f"records-r{HEAD}.sqlite"
+    """Write the next frozen file of this revision and what it says."""
+    number = len(of_this_revision(folder)) + 1
+    path = folder / f"records-r{HEAD}{'' if number == 1 else f'-{number}'}.sqlite"
     if path.exists():
         sys.exit(f"{path} is frozen; it is never written again.")
     store = Store(path)

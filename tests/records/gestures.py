@@ -15,6 +15,7 @@ from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField, TallyField
 from counter.domain.sample import Dilution, Sample
 from counter.domain.scale import Scale
+from counter.domain.uncertainty import VolumeUncertainty
 from counter.errors import CounterError
 from counter.records.store import Store
 from counter.session import Session, open_latest
@@ -39,7 +40,7 @@ def random_gesture(session: Session, dice: random.Random) -> None:
 
 def _picture(session: Session, dice: random.Random) -> None:
     pictures = [entry.field_id for entry in session.sample.picture_fields()]
-    what = dice.randrange(7)
+    what = dice.randrange(8)
     if what < 2 or not pictures:
         session.add_picture_fields([picture(*(mark(n) for n in range(1, dice.randint(1, 5))))])
     elif what == 2:
@@ -112,6 +113,9 @@ def _card(session: Session, dice: random.Random) -> None:
         session.set_chamber(CHAMBER.certified(dice.uniform(900, 1100)))
     elif what == 4:
         session.set_edges(dice.choice(list(EdgeRule)))
+    elif what == 7:
+        share = dice.choice((0.0, 0.01, 0.05))
+        session.set_volumes(VolumeUncertainty(vessel=share, sources=(f"vessel: {share:g}",)))
     elif what == 5:
         session.set_confidence(dice.choice((0.9, 0.95, 0.99)))
     else:

@@ -12,6 +12,7 @@ from counter.domain.fold import after
 from counter.domain.sample import Sample
 from counter.domain.scale import Scale
 from counter.domain.state import started
+from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 from tests import hatchery
 from tests.hatchery import CHAMBER, EGGS, mark, picture
 
@@ -31,6 +32,11 @@ def sample() -> Sample:
         (events.ChamberSet(CHAMBER), "set the chamber to test cell"),
         (events.EdgesSet(EdgeRule.TOP_LEFT), "let the top and left borders count"),
         (events.LensSet(None), "took the lens away"),
+        (
+            events.VolumesKnown(VolumeUncertainty(vessel=0.01, sources=("vessel: 1 %",))),
+            "said how well the volumes are known: vessel: 1 %",
+        ),
+        (events.VolumesKnown(UNKNOWN_VOLUMES), "took the uncertainty of the volumes away"),
         (events.FillingAdded(2), "began filling 2"),
         (events.AliquotSet(1, 250.0), "set filling 1 to 250 µL"),
         (events.FillingRemoved(1), "removed filling 1"),
