@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from counter.commands.certainty import add_certainty_arguments
 from counter.domain.edges import EdgeRule
 from counter.domain.species import TargetKind
 
@@ -24,6 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _add_scale(parser)
     _add_target(parser)
     _add_sample(parser)
+    add_certainty_arguments(parser)
     _add_output(parser)
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TextIO
 
 from counter.commands.bar import Bar
+from counter.commands.certainty import house_of, volumes_of
 from counter.counting import Counted, CountSettings, count_pictures
 from counter.domain import catalogue
 from counter.domain.edges import EdgeRule
@@ -75,6 +76,8 @@ def _settings(arguments: argparse.Namespace) -> CountSettings:
         lens=None if arguments.lens is None else _lens(arguments.lens),
         use_rulings=arguments.rulings,
         aliquot_ul=None if aliquot_ml is None else aliquot_ml * 1000.0,
+        volumes=volumes_of(arguments, aliquot_ml),
+        house=house_of(arguments),
     )
 
 

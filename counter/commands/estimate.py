@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from counter import __version__
+from counter.commands.certainty import add_certainty_arguments, house_of, volumes_of
 from counter.commands.typed import volumes_of_counts
 from counter.domain.numerals import number
 from counter.domain.sample import Dilution
@@ -22,6 +23,7 @@ from counter.exporting.write import STANDARD_OUTPUT, write_json
 from counter.statistics.audit import paper_total, typed_volumes
 from counter.statistics.audit_last import far_from_last
 from counter.statistics.estimate import Estimate, estimate_counts
+from counter.statistics.total import Conditions
 from counter.statistics.working import working_of_counts
 
 NAME = "estimate"
@@ -83,6 +85,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="write the result as JSON; - writes it to standard output, the working to standard "
         "error",
     )
+    add_certainty_arguments(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -94,7 +97,14 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.vessel is not None:
         vessel_ml = parse_volume_ml(arguments.vessel, "vessel volume (--vessel)")
     confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
-    result = _estimate(counts, volumes_ml, dilution, vessel_ml, confidence)
+    given = Conditions(
+        dilution,
+        vessel_ml,
+        confidence,
+        volumes_of(arguments, min(volumes_ml)),
+        house_of(arguments),
+    )
+    result = _estimate(counts, volumes_ml, given)
     result = replace(
         result, warnings=(*result.warnings, *_slips(arguments, counts, volumes_ml, result))
     )
@@ -110,11 +120,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _estimate(
-    counts: tuple[int | None, ...],
-    volumes_ml: tuple[float, ...],
-    dilution: Dilution,
-    vessel_ml: float | None,
-    confidence: float,
+    counts: tuple[int | None, ...], volumes_ml: tuple[float, ...], given: Conditions
 ) -> Estimate:
     """Return the estimate of the counts that are not lost."""
     kept = [
@@ -127,10 +133,12 @@ def _estimate(
     return estimate_counts(
         [count for _, count, _ in kept],
         [volume for _, _, volume in kept],
-        dilution,
-        vessel_ml,
-        confidence,
+        given.dilution,
+        given.vessel_ml,
+        given.confidence,
         [number for number, _, _ in kept],
+        volumes=given.volumes,
+        house=given.house,
     )
 
 

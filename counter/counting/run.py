@@ -143,5 +143,7 @@ def _sample(
         confidence=settings.confidence,
         fillings=tuple(fillings),
         name=settings.name,
+        volumes=settings.volumes,
+        house=settings.house,
         lens=None if settings.lens is None else settings.lens.name,
     )

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 from counter.domain.chamber import Chamber
 from counter.domain.edges import EdgeRule
+from counter.domain.house import House
 from counter.domain.sample import Dilution
 from counter.domain.scale import Lens, checked_um_per_px
 from counter.domain.species import Target
+from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 from counter.errors import UsageError
 
 UNDILUTED = Dilution()
@@ -20,8 +22,9 @@ class CountSettings:
 
     The scale is the first of: ``um_per_px`` (given), ``lens``, the chamber's own rulings where
     ``use_rulings``, the picture's metadata. ``aliquot_ul`` is the volume that each filling of a
-    whole-volume chamber holds. Raises :class:`UsageError` where that volume, or the rulings, are
-    missing, and for a scale that no microscope has.
+    whole-volume chamber holds. ``volumes`` is how well the volumes are known, ``house`` how the
+    fillings of earlier samples scatter. Raises :class:`UsageError` where the aliquot, or the
+    rulings, are missing, and for a scale that no microscope has.
     """
 
     target: Target
@@ -35,6 +38,8 @@ class CountSettings:
     use_rulings: bool = False
     aliquot_ul: float | None = None
     name: str = ""
+    volumes: VolumeUncertainty = UNKNOWN_VOLUMES
+    house: House | None = None
 
     def __post_init__(self) -> None:
         if self.um_per_px is not None:

@@ -82,6 +82,14 @@ def _volumes(event: events.VolumesKnown, sample: Sample) -> str:
 
 
 @described.register
+def _earlier(event: events.EarlierKnown, sample: Sample) -> str:
+    del sample
+    number = sum(one.degrees_of_freedom > 0 for one in event.samples)
+    samples = "an earlier sample" if number == 1 else f"{number} earlier samples"
+    return f"looked up how the fillings of {samples} scatter"
+
+
+@described.register
 def _target(event: events.TargetSet, sample: Sample) -> str:
     del sample
     return f"set the target to {event.target.kind.value} of {event.target.species.name}"

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from counter.domain.chamber import Chamber
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
+from counter.domain.house import EarlierSample
 from counter.domain.mark import Mark
 from counter.domain.sample import Dilution
 from counter.domain.scale import Scale
@@ -84,6 +85,13 @@ class VolumesKnown:
     """It was said how well the volumes are known; full values with their sources."""
 
     volumes: VolumeUncertainty
+
+
+@dataclass(frozen=True, slots=True)
+class EarlierKnown:
+    """How the fillings of earlier samples scatter was looked up, sample by sample."""
+
+    samples: tuple[EarlierSample, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,6 +292,7 @@ Setting = (
     | EdgesSet
     | ConfidenceSet
     | VolumesKnown
+    | EarlierKnown
     | TargetSet
     | LensSet
 )
@@ -312,5 +321,5 @@ Change = Setting | FieldEvent | MarkEvent | TallyEvent
 """What changes a sample."""
 Event = SampleStarted | Change | Undone | Redone
 
-ARRIVALS: tuple[type[Event], ...] = (SampleStarted, PictureCounted)
+ARRIVALS: tuple[type[Event], ...] = (SampleStarted, PictureCounted, EarlierKnown)
 """Results that come in by themselves: undo passes over them."""

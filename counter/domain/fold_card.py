@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import singledispatch
 
 from counter.domain import events
+from counter.domain.house import house_of
 from counter.domain.state import State, knows_stage, restaged
 
 
@@ -49,6 +50,12 @@ def _confidence(event: events.ConfidenceSet, state: State) -> State:
 @after_setting.register
 def _volumes(event: events.VolumesKnown, state: State) -> State:
     return replace(state, sample=replace(state.sample, volumes=event.volumes))
+
+
+@after_setting.register
+def _earlier(event: events.EarlierKnown, state: State) -> State:
+    house = house_of(event.samples, str(state.sample.target.kind))
+    return replace(state, sample=replace(state.sample, house=house))
 
 
 @after_setting.register

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from counter.domain.chamber import Chamber
 from counter.domain.edges import EdgeRule
 from counter.domain.field import Field, PictureField
+from counter.domain.house import House
 from counter.domain.mark import Mark
 from counter.domain.species import Target
 from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
@@ -76,7 +77,8 @@ class Sample:
     """One vessel at one moment, as far as it has been counted.
 
     ``vessel_ml`` is None while no vessel volume was given: then there is a density, no total.
-    ``volumes`` is how well the volumes are known, as far as that was given.
+    ``volumes`` is how well the volumes are known, as far as that was given; ``house`` how the
+    fillings of earlier samples scatter, None where that is not known.
     """
 
     target: Target
@@ -89,6 +91,7 @@ class Sample:
     name: str = ""
     lens: str | None = None
     volumes: VolumeUncertainty = UNKNOWN_VOLUMES
+    house: House | None = None
 
     def picture_fields(self) -> Iterator[PictureField]:
         """Yield the fields that are pictures, in order."""

@@ -14,12 +14,8 @@ from counter.domain.rounding import (
 )
 from counter.domain.sample import Sample
 from counter.statistics.estimate import Estimate, StageEstimate, by_stage, estimate
+from counter.statistics.method import method_for_people
 from counter.statistics.sizes import sizes
-
-METHODS = {
-    "poisson-exact": "exact Poisson limits (Garwood)",
-    "quasi-poisson": "Poisson limits widened because the fillings disagree",
-}
 
 
 def summary(sample: Sample, warnings: Sequence[str] = ()) -> str:
@@ -91,8 +87,7 @@ def _total(sample: Sample, total: Estimate) -> Iterator[str]:
     if sample.vessel_ml is not None and None not in totals:
         vessel = volume_for_people(sample.vessel_ml)
         yield f"Total in {vessel}: {_limits(totals)} {kind}"
-    method = METHODS.get(total.method, total.method)
-    yield f"Limits: {100 * total.confidence:.6g} %, {method}"
+    yield f"Limits: {100 * total.confidence:.6g} %, {method_for_people(total)}"
 
 
 def _limits(values: tuple[float | None, float | None, float | None]) -> str:

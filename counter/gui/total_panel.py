@@ -20,6 +20,7 @@ from counter.gui.style import (
     quiet_colour,
 )
 from counter.statistics.estimate import Estimate
+from counter.statistics.method import method_for_people
 
 
 def total_words(estimate: Estimate) -> tuple[str, str, str]:
@@ -65,7 +66,7 @@ def basis_words(sample: Sample, estimate: Estimate) -> str:
     volume = volume_for_people(float(f"{estimate.volume_counted_ml:.4g}"))
     lines.append(f"{whole_for_people(estimate.counted)} counted in {volume}")
     borders = sample.edges.value.replace("-", " and ")
-    lines.append(f"{estimate.method}  ·  {borders} borders count")
+    lines.append(f"{method_for_people(estimate)}  ·  {borders} borders count")
     return "\n".join(lines)
 
 

@@ -34,6 +34,7 @@ KINDS: Mapping[str, type[Event]] = {
     "edges-set/1": events.EdgesSet,
     "confidence-set/1": events.ConfidenceSet,
     "volumes-known/1": events.VolumesKnown,
+    "earlier-known/1": events.EarlierKnown,
     "target-set/1": events.TargetSet,
     "lens-set/1": events.LensSet,
     "filling-added/1": events.FillingAdded,
@@ -83,6 +84,11 @@ def encode(event: Event) -> tuple[str, str]:
     return _KIND_OF[type(event)], json.dumps(
         body, ensure_ascii=False, allow_nan=False, separators=(",", ":")
     )
+
+
+def kind_of(event: type[Event]) -> str:
+    """Return the kind, with its version, that such events are written as."""
+    return _KIND_OF[event]
 
 
 def decode(kind: str, body: str) -> Event:

@@ -19,6 +19,7 @@ from counter.domain.logbook import SampleEntry
 from counter.errors import UsageError
 from counter.records.base import inserted_id
 from counter.records.codec import decode, encode
+from counter.records.earlier import EarlierSamples
 from counter.records.lenses import LensShelf
 from counter.records.logbook import LogBook
 from counter.records.opening import opened
@@ -45,7 +46,7 @@ class Stamp:
     who: str
 
 
-class Store(LogBook, LensShelf):
+class Store(LogBook, LensShelf, EarlierSamples):
     """The records of one hatchery.
 
     ``place`` is a path, or a database URL. ``notices`` are sentences for the person who opened it:

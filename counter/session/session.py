@@ -13,6 +13,7 @@ from counter.domain.species import Target
 from counter.records.store import Stamp, Store
 from counter.session.audit import AuditedSession
 from counter.session.core import Clock, now_utc, this_person
+from counter.session.earlier import earlier_known
 from counter.session.marks import MarkGestures
 from counter.session.settings import (
     SettingGestures,
@@ -70,7 +71,8 @@ class Session(SettingGestures, MarkGestures, TallyGestures, AuditedSession):
         """Begin a sample and open it.
 
         ``tank_id`` None: a quick count without a tank. ``taken_at`` is when the water was taken
-        (default: now); a sample without a name is named after it. ``clock`` tells the time of
+        (default: now); a sample without a name is named after it. How the fillings of earlier
+        samples scatter is looked up and kept with it. ``clock`` tells the time of
         each event. Raises :class:`~counter.errors.UsageError` for settings that cannot be.
         """
         if vessel_ml is not None:
@@ -87,10 +89,14 @@ class Session(SettingGestures, MarkGestures, TallyGestures, AuditedSession):
             lens=lens,
         )
         person = this_person() if who is None else who
+        earlier = earlier_known(store)
         sample_id = store.new_sample(
             started, tank_id=tank_id, taken_at=taken, at=clock(), who=person
         )
-        return cls(store, sample_id, who=person, clock=clock)
+        session = cls(store, sample_id, who=person, clock=clock)
+        if earlier is not None:
+            session.know_earlier(earlier)
+        return session
 
     def history(self) -> tuple[HistoryLine, ...]:
         """Return everything that happened to the sample, the oldest first.

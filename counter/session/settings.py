@@ -56,6 +56,10 @@ class SettingGestures(SessionCore):
         if volumes != self.sample.volumes:
             self._do(events.VolumesKnown(volumes))
 
+    def know_earlier(self, earlier: events.EarlierKnown) -> None:
+        """Take in how the fillings of earlier samples scatter; undo passes over it."""
+        self._do(earlier)
+
     def set_target(self, target: Target) -> None:
         """Set what is counted: marks are staged anew, save those that a person staged."""
         if target != self.sample.target:

@@ -15,6 +15,7 @@ from dataclasses import replace
 from typing import Any
 
 from counter.domain.classes import DEAD
+from counter.domain.house import House
 from counter.domain.sample import Dilution, Sample
 from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 from counter.statistics import cautions
@@ -24,7 +25,6 @@ from counter.statistics.proportion import wilson
 from counter.statistics.replicates import Part as PartOf
 from counter.statistics.replicates import pooled, replicates, stage_of, state_of
 from counter.statistics.result import Estimate, StageEstimate, StateEstimate
-from counter.statistics.scatter import House
 from counter.statistics.total import Conditions, estimated
 
 __all__ = [
@@ -66,12 +66,11 @@ def estimate_counts(
     )
 
 
-def estimate(sample: Sample, house: House | None = None) -> Estimate:
+def estimate(sample: Sample) -> Estimate:
     """Return the estimate of everything counted in ``sample``, all stages together.
 
     A filling that nobody has looked at is left out. A whole-volume chamber without a volume makes
-    no error: its filling is left out with a warning that says what to type. ``house`` is how the
-    fillings of earlier samples scattered.
+    no error: its filling is left out with a warning that says what to type.
     """
     found, missing = replicates(sample)
     basis = basis_of(
@@ -82,21 +81,19 @@ def estimate(sample: Sample, house: House | None = None) -> Estimate:
         [{None: sum(entry.seen.values())} for entry in found],
         None,
     )
-    result = _with_warnings(estimated(basis, _conditions(sample, house)), basis)
+    result = _with_warnings(estimated(basis, _conditions(sample)), basis)
     dead = cautions.dead(sum(entry.by_state[DEAD] for entry in found), result.counted)
     shallow = cautions.shallow_chamber(sample)
     return replace(result, warnings=(*missing, *result.warnings, *dead, *shallow))
 
 
-def by_stage(
-    sample: Sample, *, with_absent: bool = False, house: House | None = None
-) -> tuple[StageEstimate, ...]:
+def by_stage(sample: Sample, *, with_absent: bool = False) -> tuple[StageEstimate, ...]:
     """Return each stage that was counted, in growing order, with limits of its own.
 
     The dead count in their stage; :func:`by_state` tells them apart. ``with_absent`` adds the
     stages of the target of which none was counted.
     """
-    parts = _Parts(sample, stage_of, house)
+    parts = _Parts(sample, stage_of)
     present = {stage for stage in parts.present if stage}
     known = sample.target.stages
     ordered = [stage for stage in known if with_absent or stage in present]
@@ -104,12 +101,12 @@ def by_stage(
     return tuple(StageEstimate(**parts.of(stage), stage=stage) for stage in ordered)
 
 
-def by_state(sample: Sample, house: House | None = None) -> tuple[StateEstimate, ...]:
+def by_state(sample: Sample) -> tuple[StateEstimate, ...]:
     """Return each state with limits of its own: first those of which nothing was said.
 
     Nothing is returned where no state was said of anything that counts.
     """
-    parts = _Parts(sample, state_of, house)
+    parts = _Parts(sample, state_of)
     if not parts.present - {None}:
         return ()
     ordered = sorted(parts.present, key=lambda state: state or "")
@@ -119,10 +116,10 @@ def by_state(sample: Sample, house: House | None = None) -> tuple[StateEstimate,
 class _Parts:
     """The counts of a sample by stage or by state, and the estimate of each."""
 
-    def __init__(self, sample: Sample, part: PartOf, house: House | None) -> None:
+    def __init__(self, sample: Sample, part: PartOf) -> None:
         self._found, _ = replicates(sample)
         self._review: Review | None = review_of(self._found)
-        self._conditions = _conditions(sample, house)
+        self._conditions = _conditions(sample)
         self._counts = [pooled(entry.counts, part) for entry in self._found]
         self._unchecked = [pooled(entry.unchecked, part) for entry in self._found]
         self._seen = [pooled(entry.seen, part) for entry in self._found]
@@ -153,8 +150,10 @@ class _Parts:
         }
 
 
-def _conditions(sample: Sample, house: House | None) -> Conditions:
-    return Conditions(sample.dilution, sample.vessel_ml, sample.confidence, sample.volumes, house)
+def _conditions(sample: Sample) -> Conditions:
+    return Conditions(
+        sample.dilution, sample.vessel_ml, sample.confidence, sample.volumes, sample.house
+    )
 
 
 def _with_warnings(plain: Estimate, basis: Basis) -> Estimate:

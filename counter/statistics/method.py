@@ -5,9 +5,9 @@ A name is put together with ``+``: what the count's limits are, then what was ad
 
 from __future__ import annotations
 
+from counter.domain.house import House
 from counter.domain.rounding import for_people
 from counter.statistics.result import Estimate
-from counter.statistics.scatter import House
 
 POISSON_EXACT = "poisson-exact"
 QUASI_POISSON = "quasi-poisson"
@@ -17,7 +17,7 @@ VOLUMES = "volumes"
 FINITE = "finite-vessel"
 
 _WORDS = {
-    POISSON_EXACT: "exact Poisson limits",
+    POISSON_EXACT: "exact Poisson limits (Garwood)",
     QUASI_POISSON: "Poisson limits widened for scatter",
     DOUBLE_SAMPLING: "limits from the checked pictures and the machine's count of all",
     CHECKED_ONLY: "exact Poisson limits of the checked pictures alone",
@@ -34,7 +34,7 @@ def named(first: str, *, widened: bool, volumes: bool, finite: bool) -> str:
 
 
 def method_for_people(estimate: Estimate) -> str:
-    """Return how the limits were made, in a few words: ``exact Poisson limits``.
+    """Return how the limits were made, in a few words: ``exact Poisson limits (Garwood)``.
 
     Widened limits say how much scatter they were widened for, and whether it is that of this
     sample or of the hatchery's earlier ones.

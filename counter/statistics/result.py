@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from counter.domain.house import House
 from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 from counter.statistics.checked import Checked
 from counter.statistics.dispersion import Dispersion
-from counter.statistics.scatter import CHANCE, House, Widening
+from counter.statistics.scatter import CHANCE, Widening
 from counter.statistics.uncertainty import COUNT, BudgetLine
 
 

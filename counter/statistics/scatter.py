@@ -6,7 +6,7 @@ its degrees of freedom, and Student's t stands in for the normal quantile:
 
     index = (X² + weight × known) ÷ (df + weight), widened by (t ÷ z)² on df + weight degrees.
 
-What is known beforehand is the pooled index of this hatchery's earlier samples (:class:`House`).
+What is known beforehand is the pooled index of this hatchery's earlier samples (the ``house``).
 Where there is no history, exact Poisson limits stand as long as the fillings agree, and fillings
 that do not are joined with a weak guess (:data:`GUESSED_INDEX`). McCullagh P, Nelder JA (1989),
 Generalized Linear Models, section 6.2 (from memory); the weights are our own choice, by simulation
@@ -16,11 +16,11 @@ Generalized Linear Models, section 6.2 (from memory); the weights are our own ch
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
-from scipy.special import chdtrc, fdtrc, ndtri, stdtrit
+from scipy.special import fdtrc, ndtri, stdtrit
 
+from counter.domain.house import House
 from counter.statistics.dispersion import Agreement, Dispersion
 from counter.statistics.interval import checked_confidence
 
@@ -33,37 +33,6 @@ MOST_HOUSE_WEIGHT = 20
 """However long the history, a vessel that is mixed worse than usual must still be seen."""
 LEAST_HOUSE_DEGREES = 4
 UNLIKE_THE_HOUSE_BELOW = 0.01
-
-
-@dataclass(frozen=True, slots=True)
-class House:
-    """How the fillings of a hatchery's earlier samples scatter: X² and degrees of freedom, summed.
-
-    ``samples`` is how many they were; 0 for a figure that was typed.
-    """
-
-    chi2: float
-    degrees_of_freedom: int
-    samples: int = 0
-
-    @property
-    def index(self) -> float:
-        """The pooled index of dispersion: 1 for vessels that are mixed well."""
-        return self.chi2 / self.degrees_of_freedom
-
-    @property
-    def p_upper(self) -> float:
-        """The probability of so much scatter by chance."""
-        return float(chdtrc(self.degrees_of_freedom, self.chi2))
-
-    def of_share(self, share: float) -> House:
-        """Return what it means for a part (0 to 1) of all that is counted.
-
-        Where all are clumped together, a share p of them scatters 1 + p·(index - 1) times as
-        chance: the fewer are looked at, the less can be seen of it.
-        """
-        index = 1.0 + share * (self.index - 1.0)
-        return House(index * self.degrees_of_freedom, self.degrees_of_freedom, self.samples)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,18 +62,6 @@ class Widening:
 
 
 CHANCE = Widening()
-
-
-def pooled(scatters: Iterable[Dispersion | None]) -> House | None:
-    """Return the history that these samples make; None where none has fillings to compare."""
-    known = [scatter for scatter in scatters if scatter is not None]
-    if not known:
-        return None
-    return House(
-        math.fsum(scatter.chi2 for scatter in known),
-        sum(scatter.degrees_of_freedom for scatter in known),
-        len(known),
-    )
 
 
 def widening(own: Dispersion | None, house: House | None = None) -> Widening:

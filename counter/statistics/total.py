@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from counter.domain.house import House
 from counter.domain.sample import Dilution
 from counter.domain.uncertainty import VolumeUncertainty
 from counter.statistics import uncertainty
@@ -13,7 +14,7 @@ from counter.statistics.dispersion import dispersion
 from counter.statistics.method import named
 from counter.statistics.poisson import scaled_garwood
 from counter.statistics.result import Estimate
-from counter.statistics.scatter import House, widening
+from counter.statistics.scatter import widening
 
 Limits = tuple[float, float]
 

@@ -84,7 +84,9 @@ def _widening_line(result: Estimate) -> list[str]:
     weight = round(wider.degrees_of_freedom) - degrees
     index = GUESSED_INDEX if wider.house is None else wider.house.index
     known = quantity_for_people(round(index, 3))
-    source = "a guess" if wider.house is None else "the scatter of earlier samples"
+    source = "a guess"
+    if wider.house is not None:
+        source = "earlier samples" if wider.house.samples else "as given"
     tail = (1 + result.confidence) / 2
     student = for_people(float(stdtrit(wider.degrees_of_freedom, tail)))
     return [

@@ -18,12 +18,12 @@ from numpy.typing import NDArray
 from scipy.stats import poisson
 
 from counter.domain.field import Compared
+from counter.domain.house import House
 from counter.domain.sample import Dilution
 from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 from counter.statistics.basis import Basis, Counts, basis_of, review_of
 from counter.statistics.poisson import garwood, mid_p
 from counter.statistics.replicates import Replicate
-from counter.statistics.scatter import House
 from counter.statistics.total import Conditions, estimated
 
 REPEATS = 1000

@@ -18,7 +18,9 @@ from pathlib import Path
 from typing import Any
 
 from counter.domain.edges import EdgeRule
+from counter.domain.events import EarlierKnown
 from counter.domain.field import PictureField
+from counter.domain.house import EarlierSample
 from counter.domain.logbook import SampleEntry
 from counter.domain.mark import Mark
 from counter.domain.sample import Dilution, Sample
@@ -82,6 +84,7 @@ def _settings(session: Session) -> None:
     session.set_volumes(
         VolumeUncertainty(0.02, 0.0046, 0.003, 0.0, 0.01, ("vessel: 1 %", "chamber: ±3.5 %"))
     )
+    session.know_earlier(EarlierKnown((EarlierSample(7, 31, "larvae", 5.25, 2),)))
     session.set_lens("10x")
     session.set_name("day 6, grading")
 
@@ -161,8 +164,10 @@ def _card(sample: Sample) -> list[Any]:
         if sample.volumes.is_given
         else []
     )
+    house = [list(astuple(sample.house))] if sample.house else []
     return [
         *volumes,
+        *house,
         [sample.name, sample.lens, sample.vessel_ml, sample.confidence, sample.edges.value],
         [sample.dilution.sample_parts, sample.dilution.water_parts],
         [target.kind.value, target.low_um, target.high_um, species.key, species.latin],

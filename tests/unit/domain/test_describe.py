@@ -9,6 +9,7 @@ from counter.domain.describe import bodies, described
 from counter.domain.edges import EdgeRule
 from counter.domain.events import Change
 from counter.domain.fold import after
+from counter.domain.house import EarlierSample
 from counter.domain.sample import Sample
 from counter.domain.scale import Scale
 from counter.domain.state import started
@@ -35,6 +36,16 @@ def sample() -> Sample:
         (
             events.VolumesKnown(VolumeUncertainty(vessel=0.01, sources=("vessel: 1 %",))),
             "said how well the volumes are known: vessel: 1 %",
+        ),
+        (
+            events.EarlierKnown(
+                (
+                    EarlierSample(1, 9, "larvae", 3.0, 2),
+                    EarlierSample(2, 9, "larvae", 0.0, 0),
+                    EarlierSample(3, 9, "eggs", 1.0, 1),
+                )
+            ),
+            "looked up how the fillings of 2 earlier samples scatter",
         ),
         (events.VolumesKnown(UNKNOWN_VOLUMES), "took the uncertainty of the volumes away"),
         (events.FillingAdded(2), "began filling 2"),

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from counter.domain.house import House
 from counter.domain.sample import Dilution
 from counter.statistics.cautions import agreement, none_counted, percent, probability, slip, vessel
 from counter.statistics.dispersion import dispersion
 from counter.statistics.estimate import estimate_counts
-from counter.statistics.scatter import CHANCE, House, widening
+from counter.statistics.scatter import CHANCE, widening
 
 ONES = [1.0] * 3
 

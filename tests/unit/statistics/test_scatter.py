@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from counter.domain.house import House
 from counter.statistics.dispersion import Dispersion, dispersion
-from counter.statistics.scatter import CHANCE, House, pooled, widening
+from counter.statistics.scatter import CHANCE, widening
 
 EVEN_HOUSE, CLUMPED_HOUSE = House(100.0, 100, 50), House(280.0, 100, 50)
 
@@ -84,16 +83,3 @@ def test_a_part_scatters_less_than_the_whole() -> None:
     assert CLUMPED_HOUSE.of_share(0.1).index == pytest.approx(1.18)
     assert CLUMPED_HOUSE.of_share(1.0).index == pytest.approx(2.8)
     assert CLUMPED_HOUSE.of_share(0.0).index == pytest.approx(1.0)
-
-
-def test_earlier_samples_are_pooled_by_their_degrees_of_freedom() -> None:
-    """Sum of χ² over sum of degrees; samples with one filling say nothing."""
-    parts = [of(88, 58, 82), None, of(10, 12)]
-    house = pooled(parts)
-    assert house is not None
-    assert house.samples == 2
-    assert house.degrees_of_freedom == 3
-    assert house.chi2 == pytest.approx(of(88, 58, 82).chi2 + of(10, 12).chi2)
-    assert pooled([None]) is None
-    assert house.p_upper == pytest.approx(float(stats.chi2(3).sf(house.chi2)))
-    assert math.isclose(house.index, house.chi2 / 3)

@@ -1,0 +1,48 @@
+"""The method of the limits, named for the JSON and said in words."""
+
+from __future__ import annotations
+
+from counter.domain.house import House
+from counter.domain.uncertainty import VolumeUncertainty
+from counter.statistics.estimate import estimate_counts
+from counter.statistics.method import CHECKED_ONLY, POISSON_EXACT, method_for_people, named
+
+
+def test_plain_limits_have_a_plain_name() -> None:
+    """The name of the contract, and words for people."""
+    result = estimate_counts([12], [0.00775], vessel_ml=20_000.0)
+    assert result.method == "poisson-exact"
+    assert method_for_people(result) == "exact Poisson limits (Garwood)"
+
+
+def test_whatever_widens_or_narrows_is_named() -> None:
+    """In the order in which it is done."""
+    assert named(POISSON_EXACT, widened=True, volumes=True, finite=True) == (
+        "quasi-poisson+volumes+finite-vessel"
+    )
+    assert named(CHECKED_ONLY, widened=True, volumes=False, finite=False) == (
+        "checked-only+quasi-poisson"
+    )
+
+
+def test_words_say_how_much_scatter_and_from_where() -> None:
+    """This sample's own, that of earlier ones, or a figure that was typed."""
+    alone = method_for_people(estimate_counts([88, 58, 82], [1.0] * 3))
+    assert alone == "Poisson limits widened for scatter of 2.66 times chance"
+    earlier = estimate_counts([88, 58, 82], [1.0] * 3, house=House(40.0, 20, 10))
+    assert method_for_people(earlier).endswith("of 2.12 times chance (with 10 earlier samples)")
+    one = estimate_counts([88], [1.0], house=House(12.0, 6, 1))
+    assert "(with 1 earlier sample)" in method_for_people(one)
+    typed = estimate_counts([88], [1.0], house=House(80.0, 40))
+    assert method_for_people(typed).endswith("(with the scatter that was given)")
+
+
+def test_words_name_volumes_and_small_vessels() -> None:
+    """Separated by commas."""
+    result = estimate_counts(
+        [88], [1.0], vessel_ml=4.0, volumes=VolumeUncertainty(vessel=0.01, sources=("1 %",))
+    )
+    assert method_for_people(result) == (
+        "exact Poisson limits (Garwood), with the uncertainty of the volumes, narrowed for the "
+        "share of the vessel that was counted"
+    )
