@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import importlib
 import sys
+from pathlib import Path
 from types import ModuleType
 
 from counter import __version__, console
@@ -21,11 +22,11 @@ def main(arguments: list[str]) -> int:
     Without a command the window opens, with the files that are named.
     """
     console.prepare(sys.stdout, sys.stderr)
-    if not arguments or (arguments[0] not in COMMANDS and not arguments[0].startswith("-")):
-        return _open_window(arguments)
-    parsed = _parser(arguments[0]).parse_args(arguments)
-    command: ModuleType = parsed.command
     try:
+        if not arguments or (arguments[0] not in COMMANDS and not arguments[0].startswith("-")):
+            return _open_window(arguments)
+        parsed = _parser(arguments[0]).parse_args(arguments)
+        command: ModuleType = parsed.command
         return int(command.run(parsed))
     except UsageError as error:
         return _complain(error, EXIT_USAGE)
@@ -65,5 +66,12 @@ def _parser(first: str) -> argparse.ArgumentParser:
 
 
 def _open_window(paths: list[str]) -> int:
+    """Open the window on ``paths``; a word that is neither command nor file is a usage error."""
+    for path in paths:
+        if not Path(path).exists():
+            raise UsageError(
+                f"“{path}” is neither a file nor a command; the commands are "
+                f"{', '.join(COMMANDS)} (see hingeline --help)."
+            )
     app = importlib.import_module("counter.gui.app")
     return int(app.main(paths))

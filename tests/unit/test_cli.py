@@ -1,0 +1,115 @@
+"""Which command, which exit code."""
+
+from __future__ import annotations
+
+import argparse
+import subprocess
+import sys
+from types import SimpleNamespace
+
+import pytest
+
+from counter import __version__, cli
+from counter.errors import CounterError, UsageError
+
+
+def fake_command(error: Exception | None) -> SimpleNamespace:
+    """A command that raises ``error``, or does its work when there is none."""
+
+    def run(args: argparse.Namespace) -> int:
+        del args
+        if error is not None:
+            raise error
+        return 0
+
+    return SimpleNamespace(HELP="h", EXAMPLE="e", add_arguments=lambda parser: None, run=run)
+
+
+@pytest.mark.parametrize(
+    ("error", "code"),
+    [
+        (None, 0),
+        (CounterError("the disk is full; free some space."), 1),
+        (UsageError("a volume needs a unit; write 20 L."), 2),
+        (KeyboardInterrupt(), 130),
+    ],
+)
+def test_each_kind_of_end_has_its_exit_code(
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    error: Exception | None,
+    code: int,
+) -> None:
+    """Done is 0, the world's fault 1, a command that is wrong 2; the message is one line."""
+    monkeypatch.setattr(cli.importlib, "import_module", lambda name: fake_command(error))
+    assert cli.main(["estimate"]) == code
+    printed = capsys.readouterr().err
+    assert "Traceback" not in printed
+    if isinstance(error, CounterError):
+        assert printed == f"hingeline: {error}\n"
+
+
+def test_a_bug_is_not_dressed_up_as_a_message(monkeypatch: pytest.MonkeyPatch) -> None:
+    """An error that is not the world's fault goes through, so that it is seen as a bug."""
+    monkeypatch.setattr(
+        cli.importlib, "import_module", lambda name: fake_command(ZeroDivisionError())
+    )
+    with pytest.raises(ZeroDivisionError):
+        cli.main(["estimate"])
+
+
+def test_a_mistyped_command_is_refused_with_the_commands_named(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """A word that is neither a command nor a file is exit 2 and names what there is."""
+    assert cli.main(["cuont", "somewhere.png"]) == 2
+    assert "count, calibrate, estimate, demo" in capsys.readouterr().err
+
+
+def test_without_a_command_the_window_opens_with_the_files(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: object
+) -> None:
+    """No command: the window opens with the paths that were given."""
+    opened: list[list[str]] = []
+
+    def main(paths: list[str]) -> int:
+        opened.append(paths)
+        return 0
+
+    monkeypatch.setattr(cli.importlib, "import_module", lambda name: SimpleNamespace(main=main))
+    assert cli.main([]) == 0
+    assert cli.main([str(tmp_path)]) == 0
+    assert opened == [[], [str(tmp_path)]]
+
+
+def test_version(capsys: pytest.CaptureFixture[str]) -> None:
+    """--version prints the version."""
+    with pytest.raises(SystemExit) as stop:
+        cli.main(["--version"])
+    assert stop.value.code == 0
+    assert capsys.readouterr().out == f"hingeline {__version__}\n"
+
+
+@pytest.mark.parametrize("name", cli.COMMANDS)
+def test_help_of_each_command_shows_a_worked_example(
+    capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    """--help on each command names its options and ends with an example to copy."""
+    with pytest.raises(SystemExit) as stop:
+        cli.main([name, "--help"])
+    assert stop.value.code == 0
+    printed = capsys.readouterr().out
+    assert f"hingeline {name} " in printed.split("options:")[-1]
+
+
+def test_the_command_line_imports_neither_qt_nor_pyplot() -> None:
+    """The command line runs on a machine without display: no Qt, no interactive plotting."""
+    script = (
+        "import sys, contextlib\n"
+        "from counter import cli\n"
+        "with contextlib.suppress(SystemExit):\n"
+        "    cli.main(['--help'])\n"
+        "bad = [m for m in sys.modules if m.startswith(('PySide6', 'matplotlib.pyplot'))]\n"
+        "sys.exit(repr(bad) if bad else 0)\n"
+    )
+    subprocess.run([sys.executable, "-c", script], check=True, capture_output=True)
