@@ -42,6 +42,13 @@ def _complain(error: CounterError, code: int) -> int:
     return code
 
 
+def _commands_for(first: str) -> tuple[str, ...]:
+    """Which commands must be loaded, where loading one costs half a second."""
+    if first == "--version":
+        return ()
+    return (first,) if first in COMMANDS else COMMANDS
+
+
 def _parser(first: str) -> argparse.ArgumentParser:
     """Return the parser; the command named by ``first`` (or all for ``--help``) is loaded."""
     parser = argparse.ArgumentParser(
@@ -51,7 +58,7 @@ def _parser(first: str) -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"hingeline {__version__}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
-    for name in COMMANDS if first not in COMMANDS else (first,):
+    for name in _commands_for(first):
         command = importlib.import_module(f"counter.commands.{name}")
         sub = commands.add_parser(
             name,
