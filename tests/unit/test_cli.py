@@ -41,7 +41,7 @@ def test_each_kind_of_end_has_its_exit_code(
     code: int,
 ) -> None:
     """Done is 0, the world's fault 1, a command that is wrong 2; the message is one line."""
-    monkeypatch.setattr(cli.importlib, "import_module", lambda _: fake_command(error))
+    monkeypatch.setattr("importlib.import_module", lambda _: fake_command(error))
     assert cli.main(["estimate"]) == code
     printed = capsys.readouterr().err
     assert "Traceback" not in printed
@@ -51,7 +51,7 @@ def test_each_kind_of_end_has_its_exit_code(
 
 def test_a_bug_is_not_dressed_up_as_a_message(monkeypatch: pytest.MonkeyPatch) -> None:
     """An error that is not the world's fault goes through, so that it is seen as a bug."""
-    monkeypatch.setattr(cli.importlib, "import_module", lambda _: fake_command(ZeroDivisionError()))
+    monkeypatch.setattr("importlib.import_module", lambda _: fake_command(ZeroDivisionError()))
     with pytest.raises(ZeroDivisionError):
         cli.main(["estimate"])
 
@@ -74,7 +74,7 @@ def test_without_a_command_the_window_opens_with_the_files(
         opened.append(paths)
         return 0
 
-    monkeypatch.setattr(cli.importlib, "import_module", lambda _: SimpleNamespace(main=main))
+    monkeypatch.setattr("importlib.import_module", lambda _: SimpleNamespace(main=main))
     assert cli.main([]) == 0
     assert cli.main([str(tmp_path)]) == 0
     assert opened == [[], [str(tmp_path)]]
