@@ -2,36 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import replace
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import (
-    QContextMenuEvent,
-    QKeyEvent,
-    QMouseEvent,
-    QPainter,
-    QPaintEvent,
-    QRegion,
-    QResizeEvent,
-    QWheelEvent,
-)
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QContextMenuEvent, QKeyEvent, QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication, QWidget
 
-from counter.domain.edges import EdgeRule
-from counter.domain.field import PictureField
 from counter.domain.mark import Point
-from counter.gui.canvas_marks import MarkShape, shapes_of
-from counter.gui.canvas_paint import REACH, Overlay, paint
-from counter.gui.canvas_tools import Pen, Tool
-from counter.gui.canvas_view import CanvasView
-from counter.gui.pixels import Pyramid
-from counter.gui.style import StageLook, named
+from counter.gui.canvas_paint import Overlay
+from counter.gui.canvas_surface import Surface
+from counter.gui.canvas_tools import Tool
 
-_NEAR_PX = 9.0
 _WHEEL_STEP = 1.0015
 
 
-class Canvas(QWidget):
+class Canvas(Surface):
     """Shows one field and says what a person did on it; it changes nothing itself.
 
     All signals carry picture coordinates.
@@ -50,133 +35,12 @@ class Canvas(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.view = CanvasView()
         self.tool = Tool.PICK
-        self.pen = Pen()
-        self.crosshair: Point | None = None
-        self._pyramid: Pyramid | None = None
-        self._field: PictureField | None = None
-        self._shapes: dict[int, MarkShape] = {}
-        self._looks: Mapping[str, StageLook] = {}
-        self._rule = EdgeRule.TOP_LEFT
-        self._selected: frozenset[int] = frozenset()
         self._pressed: QPointF | None = None
-        self._last: QPointF = QPointF()
         self._drag: str | None = None
         self._box_from: Point | None = None
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMouseTracking(True)
-        self.setMinimumSize(320, 240)
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        named(self, "Picture")
 
-    # --- what is shown
-
-    def sizeHint(self) -> QSize:
-        return QSize(900, 640)
-
-    @property
-    def shapes(self) -> Mapping[int, MarkShape]:
-        """The marks as they are drawn, by mark_id."""
-        return self._shapes
-
-    def show_field(
-        self,
-        field: PictureField | None,
-        rule: EdgeRule,
-        looks: Mapping[str, StageLook],
-        selected: frozenset[int],
-    ) -> None:
-        """Show ``field`` with its marks; another picture is fitted into the canvas."""
-        before, old_shapes, old_selected = self._field, self._shapes, self._selected
-        is_other = field is None or before is None or before.field_id != field.field_id
-        is_restyled = rule != self._rule or looks != self._looks
-        self._field, self._rule, self._looks, self._selected = field, rule, looks, selected
-        self._shapes = shapes_of(field, rule, {} if is_other else old_shapes) if field else {}
-        if field is not None and is_other:
-            self.pen.clear()
-            self.crosshair = None
-            self._show_size(field.picture.width_px, field.picture.height_px)
-        self.setAccessibleDescription(self._in_words())
-        if is_other or is_restyled:
-            self.update()
-        else:
-            self.update(self._changed(old_shapes, old_selected))
-
-    def _changed(self, old: Mapping[int, MarkShape], old_selected: frozenset[int]) -> QRegion:
-        """Return the part of the canvas on which marks differ from those before."""
-        now, region = self._shapes, QRegion()
-        touched = set(old_selected ^ self._selected)
-        touched |= {i for i in old.keys() | now.keys() if old.get(i) is not now.get(i)}
-        transform = self.view.transform
-        for mark_id in touched:
-            for shapes in (old, now):
-                if mark_id in shapes:
-                    box = transform.mapRect(shapes[mark_id].box).toAlignedRect()
-                    region += box.marginsAdded(REACH)
-        return region
-
-    def show_pixels(self, pyramid: Pyramid | None) -> None:
-        """Show this picture under the marks, or plain ground while it is being read."""
-        self._pyramid = pyramid
-        if pyramid is not None and self._field is None:
-            level = pyramid.levels[0]
-            self._show_size(level.width(), level.height())
-        self.update()
-
-    def _show_size(self, width_px: int, height_px: int) -> None:
-        size = CanvasView(self.width(), self.height(), width_px, height_px)
-        self.view = size.fitted()
-
-    def _in_words(self) -> str:
-        if self._field is None:
-            return "No field is shown."
-        counted = sum(shape.is_counted for shape in self._shapes.values())
-        return (
-            f"{self._field.picture.name}: {len(self._shapes)} marks, {counted} counted, "
-            f"{len(self._selected)} picked."
-        )
-
-    # --- pan and zoom
-
-    def fit(self) -> None:
-        """Show the whole picture."""
-        self._set_view(self.view.fitted())
-
-    def zoom_by(self, factor: float, about: QPointF | None = None) -> None:
-        """Zoom about a point of the canvas (the crosshair or the middle, if none is given)."""
-        if about is None and self.crosshair is not None:
-            about = self.view.to_screen(*self.crosshair)
-        middle = QPointF(self.width() / 2, self.height() / 2)
-        self._set_view(self.view.zoomed(factor, about or middle))
-
-    def show_place(self, x_px: float, y_px: float) -> None:
-        """Pan just so far that this place is in sight."""
-        self._set_view(self.view.showing(x_px, y_px))
-
-    def _set_view(self, view: CanvasView) -> None:
-        self.view = view
-        self.update()
-
-    # --- the crosshair: the pointer of the keyboard
-
-    def move_crosshair(self, dx: float, dy: float) -> None:
-        """Move the crosshair by screen pixels; it starts in the middle of what is seen."""
-        if self.crosshair is None:
-            self.crosshair = self.view.to_picture(QPointF(self.width() / 2, self.height() / 2))
-        x = self.crosshair[0] + dx / self.view.zoom
-        y = self.crosshair[1] + dy / self.view.zoom
-        x = min(max(x, 0.0), self.view.picture_width_px - 1.0)
-        y = min(max(y, 0.0), self.view.picture_height_px - 1.0)
-        self.crosshair = (x, y)
-        if self.pen.points and self._drag is None:
-            self._last = self.view.to_screen(x, y)
-        self.show_place(x, y)
-
-    def set_crosshair(self, x_px: float, y_px: float) -> None:
-        """Put the crosshair on this place and bring it into sight."""
-        self.crosshair = (x_px, y_px)
-        self.show_place(x_px, y_px)
+    # --- the tool
 
     def press_crosshair(self) -> None:
         """Do at the crosshair what a press of the pointer would do there."""
@@ -206,19 +70,6 @@ class Canvas(QWidget):
         return self.pen.clear()
 
     # --- what the pointer does
-
-    def mark_under(self, x_px: float, y_px: float) -> int:
-        """Return the mark at this place: the smallest around it, else the nearest close by, or 0"""
-        inside = [s for s in self._shapes.values() if s.contains(x_px, y_px)]
-        if inside:
-            return min(inside, key=lambda s: s.box.width() * s.box.height()).mark.mark_id
-        reach = _NEAR_PX / self.view.zoom
-        near = [
-            (abs(s.box.center().x() - x_px) + abs(s.box.center().y() - y_px), mark_id)
-            for mark_id, s in self._shapes.items()
-            if s.box.adjusted(-reach, -reach, reach, reach).contains(QPointF(x_px, y_px))
-        ]
-        return min(near)[1] if near else 0
 
     def _click(self, point: Point, toggle: bool) -> None:
         if self.tool is Tool.PICK:
@@ -334,25 +185,13 @@ class Canvas(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         event.ignore()
 
-    def leaveEvent(self, event: QEvent) -> None:
-        super().leaveEvent(event)
-        self.update()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self.view = self.view.resized(event.size().width(), event.size().height())
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        overlay = Overlay(
-            crosshair=self.crosshair if self.hasFocus() else None,
-            pen=tuple(self.pen.points),
-            pen_end=self.crosshair or self.view.to_picture(self._last),
+    def overlay(self) -> Overlay:
+        """Return what lies above the marks now: also a box, and how far marks were dragged."""
+        return replace(
+            super().overlay(),
             box_from=self._box_from if self._drag == "box" else None,
             shift=self._shift(),
         )
-        painter = QPainter(self)
-        paint(painter, event.region(), self.view, self._pyramid, self._field, self._rule,
-              self._shapes, self._looks, self._selected, overlay)  # fmt: skip
-        painter.end()
 
     def _shift(self) -> Point:
         """How far the picked marks have been dragged, in picture pixels."""
