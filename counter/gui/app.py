@@ -68,6 +68,7 @@ def build_window(place: str) -> Window:
     )
     habits = Habits(folder / "habits.ini")
     window = Window(store, session, Catalogue(chambers, species), habits, place)
+    window.take_up_waiting()
     for notice in store.notices:
         window.bench.tell_problem(notice)
     return window

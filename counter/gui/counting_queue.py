@@ -34,12 +34,13 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """One page that is to be counted into a session."""
+    """One page that is to be counted into a session; ``field_id``: instead of that field."""
 
     key: PageKey
     session: Session
     place: Place
     scale: Scale | None = None
+    field_id: int | None = None
 
     @property
     def name(self) -> str:
@@ -55,6 +56,8 @@ class CountingQueue(QObject):
     """(pages done, pages in all, share of the one under way, its step in words)"""
     scale_wanted = Signal()
     """Some picture in :attr:`without_scale` is new."""
+    begun = Signal()
+    """A picture is being counted now."""
     idle = Signal()
 
     def __init__(
@@ -81,19 +84,38 @@ class CountingQueue(QObject):
         """Whether anything is being counted or looked up."""
         return self._now is not None or self._listing > 0 or bool(self._queue)
 
-    def add(self, paths: Sequence[str], scale: Scale | None = None) -> None:
+    def add(self, paths: Sequence[str], scale: Scale | None = None, again: bool = False) -> None:
         """Count these files and folders into the open sample.
 
         Files named outright go into the last filling; each folder with pictures is a filling of
-        its own. Pages that are in the sample already are left out and named.
+        its own. Pages that are in the sample already are left out, and that is said, unless they
+        are taken up ``again`` after a restart.
         """
         session = self._bench.session
         self._listing += 1
         self._jobs.start(
             lambda progress: pages_of(paths, progress),
-            lambda groups: self._on_listed(groups, session, scale),
+            lambda groups: self._on_listed(groups, session, scale, again),
             self._on_listing_failed,
         )
+
+    def waiting_files(self) -> dict[str, list[str]]:
+        """Return the files that wait, by sample_id; the one under work is not among them."""
+        files: dict[str, list[str]] = {}
+        for entry in (*self._queue, *self.without_scale):
+            if entry.field_id is None:
+                known = files.setdefault(str(entry.session.sample_id), [])
+                if entry.key[0] not in known:
+                    known.append(entry.key[0])
+        return files
+
+    def recount(self, field: PictureField) -> None:
+        """Count the page of a field again, at the scale that the field has."""
+        key = (field.picture.file, field.picture.page)
+        place = Place(False, None)
+        session, scale = self._bench.session, field.picture.scale
+        self._queue.append(Waiting(key, session, place, scale, field.field_id))
+        self._go_on()
 
     def give_scale(self, scale: Scale) -> None:
         """Count every picture that waited for a scale with this one."""
@@ -118,7 +140,9 @@ class CountingQueue(QObject):
 
     # --- the steps
 
-    def _on_listed(self, groups: Sequence[Group], session: Session, scale: Scale | None) -> None:
+    def _on_listed(
+        self, groups: Sequence[Group], session: Session, scale: Scale | None, again: bool
+    ) -> None:
         self._listing -= 1
         for group in groups:
             if group.problem:
@@ -127,7 +151,7 @@ class CountingQueue(QObject):
         for group in groups:
             fresh = [key for key in group.keys if _resolved(key) not in known]
             doubles = len(group.keys) - len(fresh)
-            if doubles:
+            if doubles and not again:
                 self._bench.tell_problem(
                     f"{doubles} of the pictures opened {'is' if doubles == 1 else 'are'} in this "
                     "sample already and not counted twice; remove the field first to count anew."
@@ -178,6 +202,7 @@ class CountingQueue(QObject):
             wanted = self._lens_of(sample.lens)
         target = sample.target
         self._report(0.0, f"reading {entry.name}")
+        self.begun.emit()
         self._ticket = self._jobs.start(
             lambda progress: count_page(entry.key, target, wanted, progress),
             lambda outcome: self._on_counted(entry, outcome),
@@ -227,6 +252,9 @@ class CountingQueue(QObject):
 def _add(entry: Waiting, field: PictureField) -> tuple[int, ...]:
     """Commit a field into its filling, which is begun by the first field that needs it."""
     session, place = entry.session, entry.place
+    if entry.field_id is not None:
+        session.recount(entry.field_id, field)
+        return (entry.field_id,)
     fillings = session.sample.fillings
     if place.filling_id not in {filling.filling_id for filling in fillings}:
         place.filling_id = None

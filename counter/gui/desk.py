@@ -55,6 +55,14 @@ class Desk(QObject):
 
         self._bench.attempt(begin)
 
+    def recount(self) -> None:
+        """Count the picture that is shown again, with the settings of now."""
+        field = self._bench.picture
+        if field is None:
+            self._bench.tell("No picture is shown.")
+        else:
+            self._queue.recount(field)
+
     def remove_field(self) -> None:
         """Take the field that is shown out of the sample."""
         field = self._bench.field

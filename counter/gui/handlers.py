@@ -65,6 +65,7 @@ def _of_marks(window: Window) -> dict[str, Callable[[], object]]:
         "join": hand.join,
         **{f"state-{name}": partial(hand.state, state) for name, state in states.items()},
         "reviewed": hand.switch_reviewed,
+        "recount": window.desk.recount,
         "next-mark": partial(viewer.pick_next, 1),
         "previous-mark": partial(viewer.pick_next, -1),
         "pick-all": lambda: window.bench.pick(window.bench.marks),

@@ -1,4 +1,4 @@
-"""The strip that says what happened and what is wrong, without getting in the way."""
+"""The strip that says what is wrong and what to do, without getting in the way."""
 
 from __future__ import annotations
 
@@ -12,10 +12,7 @@ _SHOWN = 4
 
 
 class MessageStrip(QFrame):
-    """Shows the latest sentences, problems with a sign and on a ground of their own.
-
-    Problems stay until they are put away; a plain sentence is replaced by the next one.
-    """
+    """Shows the latest problems, with a sign and on a ground of their own, until put away."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -43,21 +40,18 @@ class MessageStrip(QFrame):
         """What the strip says now; empty when it is put away."""
         return self._label.text() if not self.isHidden() else ""
 
-    def say(self, sentence: str, is_problem: bool) -> None:
-        """Show a sentence; a problem is added to those that have not been put away."""
-        if is_problem:
-            self._problems = [old for old in self._problems if old != sentence] + [sentence]
-        elif self._problems:
-            return
-        self._show(sentence)
+    def say(self, problem: str) -> None:
+        """Show a problem beside those that have not been put away."""
+        self._problems = [old for old in self._problems if old != problem] + [problem]
+        self._show()
 
     def clear(self) -> None:
         """Put everything away."""
         self._problems = []
         self.hide()
 
-    def _show(self, sentence: str) -> None:
-        lines = [f"⚠ {problem}" for problem in self._problems[-_SHOWN:]] or [sentence]
+    def _show(self) -> None:
+        lines = [f"⚠ {problem}" for problem in self._problems[-_SHOWN:]]
         earlier = len(self._problems) - _SHOWN
         if earlier > 0:
             lines.insert(0, f"⚠ {earlier} more before these:")
@@ -65,10 +59,7 @@ class MessageStrip(QFrame):
         self._label.setToolTip("\n".join(self._problems))
         palette = self.palette()
         dark = is_dark(palette)
-        if self._problems:
-            ground, ink = ("#4a2a1c", "#ffe3d6") if dark else ("#ffe9dd", "#4a1a00")
-        else:
-            ground, ink = ("#1f3a33", "#d9f5ea") if dark else ("#e2f3ec", "#0c3a2a")
+        ground, ink = ("#4a2a1c", "#ffe3d6") if dark else ("#ffe9dd", "#4a1a00")
         palette.setColor(palette.ColorRole.Window, QColor(ground))
         palette.setColor(palette.ColorRole.WindowText, QColor(ink))
         self.setPalette(palette)

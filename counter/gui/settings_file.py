@@ -16,6 +16,7 @@ class Habits:
     ===============  =================================================  =========
     tally/keys       JSON: the key chosen for each class of the tally   our own
     tally/sounds     whether a key of the tally is answered by a tone   false
+    waiting/files    JSON: by sample_id, files that wait to be counted  none
     window/geometry  size and place of the window                       by screen
     ===============  =================================================  =========
     """
@@ -26,18 +27,34 @@ class Habits:
     @property
     def tally_keys(self) -> dict[str, str]:
         """The key chosen for each class; what is not text is left out."""
-        raw = self._settings.value("tally/keys", "{}")
-        try:
-            kept = json.loads(str(raw))
-        except json.JSONDecodeError:
-            return {}
-        if not isinstance(kept, dict):
-            return {}
+        kept = self._read_json("tally/keys")
         return {str(name): key for name, key in kept.items() if isinstance(key, str)}
 
     @tally_keys.setter
     def tally_keys(self, keys: dict[str, str]) -> None:
         self._settings.setValue("tally/keys", json.dumps(keys, sort_keys=True))
+
+    @property
+    def waiting(self) -> dict[str, list[str]]:
+        """The files that wait to be counted, by the sample_id that they belong to."""
+        kept = self._read_json("waiting/files")
+        return {
+            str(sample): [file for file in files if isinstance(file, str)]
+            for sample, files in kept.items()
+            if isinstance(files, list)
+        }
+
+    @waiting.setter
+    def waiting(self, files: dict[str, list[str]]) -> None:
+        self._settings.setValue("waiting/files", json.dumps(files))
+        self._settings.sync()
+
+    def _read_json(self, key: str) -> dict[object, object]:
+        try:
+            kept = json.loads(str(self._settings.value(key, "{}")))
+        except json.JSONDecodeError:
+            return {}
+        return kept if isinstance(kept, dict) else {}
 
     @property
     def sounds(self) -> bool:

@@ -60,6 +60,7 @@ class Shelf(QObject):
             lambda shelved: self.put(key, shelved),
             lambda error: self._on_failed(key, error),
             name="picture on the screen",
+            priority=1,
         )
         return None
 
@@ -75,6 +76,7 @@ class Shelf(QObject):
                 lambda progress: _read(key, progress).pyramid.thumbnail,
                 lambda image: self._put_thumbnail(key, image),
                 lambda error: self.unreadable.update({key: str(error)}),
+                priority=-1,
             )
         return self._thumbnails.get(key)
 

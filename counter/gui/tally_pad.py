@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from counter.domain.field import TallyField
@@ -16,7 +16,7 @@ from counter.gui.bench import Bench
 from counter.gui.key_cap import KeyCap
 from counter.gui.settings_file import Habits
 from counter.gui.squares_table import SquaresTable
-from counter.gui.style import easy_to_hit, enlarged, named
+from counter.gui.style import TonedLabel, easy_to_hit, enlarged, named, problem_colour
 from counter.gui.tally_keys import class_of_key, class_words, classes_of, keys_for, with_dead
 from counter.gui.tones import Tones
 
@@ -28,7 +28,6 @@ class TallyPad(QWidget):
     """Counts into the tally that is shown."""
 
     keys_wanted = Signal()
-    left = Signal()
 
     def __init__(
         self, bench: Bench, habits: Habits, tones: Tones, parent: QWidget | None = None
@@ -52,12 +51,16 @@ class TallyPad(QWidget):
         self.keys_button = self._button("Keys…", self.keys_wanted.emit)
         self.sound = self._button("Sounds", self._switch_sounds)
         self.sound.setCheckable(True)
+        self.deaf = TonedLabel(problem_colour, "⚠ The keys don't count now: press here to go on.")
+        enlarged(self.deaf, 1.3, bold=True)
+        named(self.deaf, "Whether the keys count")
         hint = QLabel("Shift with a letter: dead. A key held down counts once.")
         hint.setWordWrap(True)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(16, 10, 16, 10)
         layout.addWidget(self.headline)
         layout.addWidget(self.sum)
+        layout.addWidget(self.deaf)
         layout.addLayout(self._caps_box, 3)
         layout.addWidget(hint)
         layout.addLayout(self._buttons)
@@ -109,8 +112,6 @@ class TallyPad(QWidget):
             self.finish_tally() if control else self.next_square()
         elif key == Qt.Key.Key_Backspace:
             self._undo()
-        elif key == Qt.Key.Key_Escape:
-            self.left.emit()
         elif control or not self._count_key(event):
             super().keyPressEvent(event)
 
@@ -125,10 +126,24 @@ class TallyPad(QWidget):
         self.count(name, dead=shift and is_letter)
         return True
 
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self._show_deaf()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self._show_deaf()
+
+    def _show_deaf(self) -> None:
+        """Say loudly when the keys go elsewhere: the eyes are at the eyepiece."""
+        tally = self._bench.tally
+        self.deaf.setVisible(tally is not None and not tally.finished and not self.hasFocus())
+
     # --- what the keys do
 
     def count(self, name: str, dead: bool = False) -> None:
         """Count one more of a class in the open square."""
+        self.setFocus()
         tally = self._bench.tally
         if tally is None or tally.finished:
             self._bench.tell_problem("This tally is finished; start another with Ctrl+T.")
@@ -182,6 +197,7 @@ class TallyPad(QWidget):
         self.finish.setEnabled(not tally.finished)
         self.headline.setText(headline(tally))
         self.sum.setText(sum_words(tally))
+        self._show_deaf()
 
 
 def headline(tally: TallyField) -> str:

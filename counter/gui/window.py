@@ -35,6 +35,7 @@ from counter.gui.scale_panel import ScalePanel
 from counter.gui.settings_file import Habits
 from counter.gui.shelf import Shelf
 from counter.gui.strip import FieldStrip
+from counter.gui.style import TARGET_PX
 from counter.gui.tally_keys_dialog import TallyKeysDialog
 from counter.gui.tally_pad import TallyPad
 from counter.gui.tally_start import TallyStart
@@ -46,6 +47,7 @@ from counter.session import Session
 
 _CARD_WIDTH, _RESULTS_WIDTH = 252, 372
 _RESULTS_SHARE = 0.26
+_WORD_MS = 12_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,7 @@ class Window(QMainWindow):
         self.desk = Desk(self.bench, store, self.queue, self)
         self.exports = Exports(self.bench, self.jobs, self.queue, self)
         self.messages = MessageStrip()
-        self.bench.told.connect(self.messages.say)
+        self.bench.told.connect(self._say)
         self.canvas = Canvas()
         self.viewer = Viewer(self.bench, self.shelf, self.canvas, self.corrections)
         self.tally_start = TallyStart(self.bench)
@@ -113,7 +115,6 @@ class Window(QMainWindow):
         column.setSpacing(0)
         column.addWidget(self.scale_panel)
         column.addWidget(self.pages, 1)
-        column.addWidget(ProgressRow(self.queue))
         column.addWidget(self.strip)
         splitter = QSplitter(Qt.Orientation.Horizontal)
         splitter.addWidget(self.card)
@@ -128,6 +129,9 @@ class Window(QMainWindow):
         rows.addWidget(self.messages)
         rows.addWidget(splitter, 1)
         self.setCentralWidget(whole)
+        self.statusBar().setMinimumHeight(TARGET_PX + 4)
+        self.statusBar().setSizeGripEnabled(False)
+        self.statusBar().addPermanentWidget(ProgressRow(self.queue), 1)
         geometry = self._habits.geometry
         if geometry is None or not self.restoreGeometry(geometry):
             self.resize(1366, 740)
@@ -143,16 +147,25 @@ class Window(QMainWindow):
         self.canvas.menu_wanted.connect(lambda at: self.viewer.menu(self.actions_by_name, at))
         self.tally_start.started.connect(self._on_tally_started)
         self.tally_start.left.connect(self._show_page)
-        self.tally_pad.left.connect(lambda: self.strip.setFocus())
         self.tally_pad.keys_wanted.connect(self._ask_keys)
         self.queue.advanced.connect(lambda *_: self._show_switches())
+        for signal in (self.queue.idle, self.queue.scale_wanted, self.queue.begun):
+            signal.connect(self._keep_waiting)
         self.queue.idle.connect(self._show_switches)
+        self.bench.sample_opened.connect(self.take_up_waiting)
         self.card.scale_wanted.connect(self.scale_panel.ask)
         self.scale_panel.micrometer_wanted.connect(self._choose_micrometer)
         self.scale_panel.lenses_changed.connect(self.card.refresh)
         self._show_tool(Tool.PICK)
 
     # --- what is shown where
+
+    def _say(self, sentence: str, is_problem: bool) -> None:
+        """A problem stays in the strip until it is put away; other words pass at the foot."""
+        if is_problem:
+            self.messages.say(sentence)
+        else:
+            self.statusBar().showMessage(sentence, _WORD_MS)
 
     def _show_page(self) -> None:
         """Show the picture or the tally that is the field now, and give it the keyboard."""
@@ -215,6 +228,20 @@ class Window(QMainWindow):
         self.keys_dialog = TallyKeysDialog(self.tally_pad.keys, self._habits, self)
         self.keys_dialog.accepted.connect(self.tally_pad.rebuild_keys)
         self.keys_dialog.open()
+
+    # --- pictures that wait
+
+    def _keep_waiting(self) -> None:
+        """Remember the files that wait, so that a restart takes them up again."""
+        waiting = self.queue.waiting_files()
+        if waiting != self._habits.waiting:
+            self._habits.waiting = waiting
+
+    def take_up_waiting(self) -> None:
+        """Count the files of the open sample that still waited when the window was last closed."""
+        files = self._habits.waiting.get(str(self.bench.session.sample_id), [])
+        if files:
+            self.queue.add(files, again=True)
 
     # --- lenses
 

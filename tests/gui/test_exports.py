@@ -40,7 +40,7 @@ def test_json_is_the_document_of_the_sample(
     written = json.loads((tmp_path / "count.json").read_text(encoding="utf-8"))
     assert written == json.loads(json.dumps(count_document(counted.bench.sample)))
     assert written["estimate"]["counted"] == counted.bench.session.estimate.counted
-    assert "count.json" in counted.messages.text
+    assert "count.json" in counted.statusBar().currentMessage()
 
 
 def test_json_names_what_could_not_be_counted(

@@ -209,3 +209,38 @@ def test_a_picture_of_a_stage_micrometer_gives_the_scale(
     (field,) = window.bench.sample.picture_fields()
     assert field.picture.scale.um_per_px == pytest.approx(UM_PER_PX, rel=0.005)
     assert field.picture.scale.source == "micrometer"
+
+
+def test_pictures_that_wait_are_taken_up_after_a_restart(
+    open_window: Callable[[], Window], slide: Path, qtbot: QtBot
+) -> None:
+    """Closing before the scale is known forgets nothing; once counted nothing waits."""
+    first = open_window()
+    first.desk.open_paths([str(slide)])
+    settle(first, qtbot)
+    first.close()
+    again = open_window()
+    settle(again, qtbot)
+    assert len(again.queue.without_scale) == 1
+    again.scale_panel.typed.setText("2")
+    again.scale_panel.use_typed.click()
+    settle(again, qtbot)
+    again.close()
+    third = open_window()
+    settle(third, qtbot)
+    assert len(third.bench.fields) == 1
+    assert not third.queue.without_scale
+    assert third.messages.text == ""
+
+
+def test_a_picture_is_counted_again_with_other_lengths(counted: Window, qtbot: QtBot) -> None:
+    """Longer larvae wanted: none of these; undo brings the old marks back."""
+    before = counted.bench.sample
+    counted.card.lengths.line.setText("150-400")
+    assert counted.card.lengths.finish()
+    counted.actions_by_name["recount"].trigger()
+    settle(counted, qtbot)
+    assert not counted.bench.marks
+    counted.desk.undo()
+    counted.desk.undo()
+    assert counted.bench.sample == before

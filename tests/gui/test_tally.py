@@ -186,6 +186,16 @@ def test_a_second_tally_can_be_a_filling_of_its_own(window: Window) -> None:
     assert window.bench.session.estimate.dispersion is not None
 
 
+def test_the_pad_says_when_its_keys_go_elsewhere(window: Window) -> None:
+    """Eyes at the eyepiece: a press beside the pad must not go unseen."""
+    begin(window)
+    assert window.tally_pad.deaf.isHidden()
+    window.card.name.line.setFocus()
+    assert not window.tally_pad.deaf.isHidden()
+    window.tally_pad.caps["umbo"].click()
+    assert window.tally_pad.deaf.isHidden()
+
+
 def test_escape_leaves_the_question_without_a_tally(window: Window) -> None:
     """Esc goes back to the pictures; nothing was started."""
     press(window, KEY.Key_T, held=CONTROL)
