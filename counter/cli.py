@@ -11,7 +11,7 @@ from types import ModuleType
 from counter import __version__, console
 from counter.errors import CounterError, UsageError
 
-COMMANDS = ("count", "calibrate", "estimate", "compare", "effort", "demo")
+COMMANDS = ("count", "calibrate", "estimate", "compare", "effort", "check", "demo")
 EXIT_FAILED = 1
 EXIT_USAGE = 2
 

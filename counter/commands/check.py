@@ -1,0 +1,135 @@
+"""``hingeline check``: is a way of counting sound? A dilution series, or slides counted twice."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from dataclasses import asdict
+from typing import Any
+
+from counter import __version__
+from counter.commands.typed import put_out
+from counter.domain.numerals import number
+from counter.domain.units import parse_confidence, parse_counts
+from counter.errors import UsageError
+from counter.statistics.method_words import proportionality_words, repeatability_words
+from counter.statistics.proportionality import Level, Proportionality, proportionality
+from counter.statistics.repeatability import repeatability
+
+NAME = "check"
+FORMAT = "hingeline-check/1"
+HELP = "Whether a way of counting is sound: a dilution series, or the same slides counted twice."
+EXAMPLE = """examples:
+  A series of five fractions, three counts of each; a lost one is x:
+  hingeline check --fractions "0.1; 0.3; 0.5; 0.7; 1" \\
+      --counts "11,9,12; 29,33,31; 52,47,50; 69,72,x; 100,96,104"
+
+  The same slides counted twice, by one person or by two:
+  hingeline check --first 97,103,88,110 --second 99,101,90,112
+"""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options of this command."""
+    parser.add_argument(
+        "--fractions",
+        metavar="F;F;...",
+        help="the part of the undiluted sample in each level, above 0 to 1, with semicolons",
+    )
+    parser.add_argument(
+        "--counts",
+        metavar="N,N;N,N;...",
+        help="the counts of each level with commas, the levels with semicolons",
+    )
+    parser.add_argument("--first", metavar="N,N,...", help="one count of each slide")
+    parser.add_argument("--second", metavar="N,N,...", help="the other count of each slide")
+    parser.add_argument(
+        "--confidence",
+        default="0.95",
+        metavar="SHARE",
+        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
+    )
+    parser.add_argument(
+        "--json", metavar="FILE", help="write the result as JSON; - for standard output"
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print what the series or the pairs say; return 0. Raises UsageError for bad input."""
+    confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
+    series = (arguments.fractions, arguments.counts)
+    pairs = (arguments.first, arguments.second)
+    if None not in series and pairs == (None, None):
+        words, found = _series(*series, confidence)
+    elif None not in pairs and series == (None, None):
+        words, found = _pairs(*pairs, confidence)
+    else:
+        raise UsageError(
+            "Give either a dilution series (--fractions and --counts) or slides counted twice "
+            "(--first and --second)."
+        )
+    document = {"format": FORMAT, "version": __version__, **found, "words": list(words)}
+    put_out(words, document, arguments.json)
+    return 0
+
+
+def _series(
+    fractions_text: str, counts_text: str, confidence: float
+) -> tuple[tuple[str, ...], dict[str, Any]]:
+    fractions = [_fraction(entry) for entry in fractions_text.split(";")]
+    groups = [
+        tuple(count for count in parse_counts(entry, "counts (--counts)") if count is not None)
+        for entry in counts_text.split(";")
+    ]
+    if len(fractions) != len(groups):
+        raise UsageError(
+            f"There are {len(fractions)} fractions but {len(groups)} levels of counts; put a "
+            "semicolon between levels."
+        )
+    if len(fractions) < 2 or len(set(fractions)) < len(fractions):
+        raise UsageError("A series takes two or more different fractions (--fractions).")
+    if not all(groups) or not any(map(sum, groups)):
+        raise UsageError("Each level needs a count that is not lost, and some must be above 0.")
+    levels = [Level(*pair) for pair in zip(fractions, groups, strict=True)]
+    found = proportionality(levels, confidence)
+    return proportionality_words(found), {"series": _series_json(found)}
+
+
+def _series_json(found: Proportionality) -> dict[str, Any]:
+    plain = asdict(found) | {"top": found.top.as_json()}
+    return {key: None if _is_undefined(value) else value for key, value in plain.items()}
+
+
+def _is_undefined(value: object) -> bool:
+    return isinstance(value, float) and not math.isfinite(value)
+
+
+def _fraction(text: str) -> float:
+    value = number(text, "fractions (--fractions)", may_be_thousands=False)
+    if not 0 < value <= 1:
+        raise UsageError(
+            f"The fraction “{text.strip()}” (--fractions) is impossible; write the part of sample "
+            "in the whole, like 0.1 for 1+9."
+        )
+    return value
+
+
+def _pairs(
+    first_text: str, second_text: str, confidence: float
+) -> tuple[tuple[str, ...], dict[str, Any]]:
+    first = parse_counts(first_text, "first counts (--first)")
+    second = parse_counts(second_text, "second counts (--second)")
+    if len(first) != len(second):
+        raise UsageError(
+            f"There are {len(first)} first and {len(second)} second counts; give both of each "
+            "slide, a lost one as x."
+        )
+    both = [
+        (one, two)
+        for one, two in zip(first, second, strict=True)
+        if one is not None and two is not None
+    ]
+    if not both:
+        raise UsageError("No slide has both counts; give at least one that has.")
+    found = repeatability([one for one, _ in both], [two for _, two in both], confidence)
+    return repeatability_words(found), {"pairs": asdict(found)}
