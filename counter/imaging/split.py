@@ -27,7 +27,9 @@ GAIN_TO_SPLIT = 0.08
 
 WIDEST_NECK = 0.93
 LEAST_WAIST = 0.06
-"""A neck as wide as the narrower body, without a bay on either side, is none: a fibre has none."""
+STAIR = 0.4
+"""A neck as wide as the narrower body, without a bay on either side, is none: a fibre has none.
+A stair of pixels is no bay and no narrowing."""
 
 THIN = 0.45
 """What an opening with a disc of this share of a body's inner radius removes is thin."""
@@ -112,7 +114,7 @@ def _best(pieces: Labels, count: int, depth: Floats, sizes: Sizes) -> tuple[Part
     home = {label: _leaf(pieces, label, depth, sizes) for label in range(1, count + 1)}
     necks = _necks(pieces, depth)
     while necks:
-        widths = [saddle / min(home[a].peak, home[b].peak) for a, b, saddle in necks]
+        widths = [(saddle + STAIR) / min(home[a].peak, home[b].peak) for a, b, saddle in necks]
         widest = int(np.argmax(widths))
         a, b, _ = necks[widest]
         joined = _join(home[a], home[b], pieces, widths[widest], sizes)
@@ -138,7 +140,7 @@ def _join(a: _Node, b: _Node, pieces: Labels, width: float, sizes: Sizes) -> _No
     mask = np.where(np.isin(pieces, list(labels)), 255, 0).astype(np.uint8)
     whole = as_one(mask, sizes)
     if whole is not None:
-        least = LEAST_WAIST + 0.4 / np.sqrt(area / np.pi)  # a stair of pixels is no bay
+        least = LEAST_WAIST + STAIR / np.sqrt(area / np.pi)
         no_neck = width > WIDEST_NECK and whole.shape.second_notch < least
         if no_neck or whole.likeness + GAIN_TO_SPLIT >= apart:
             return _Node(labels, peak, area, (whole,), whole.likeness)

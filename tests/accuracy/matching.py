@@ -10,12 +10,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
-from counter.domain.mark import Mark
 from counter.domain.species import Target
 from counter.imaging.draw.truth import Scene, TruthObject
+
+
+class Found(Protocol):
+    """What the matching needs of a mark."""
+
+    @property
+    def x_px(self) -> float: ...
+    @property
+    def y_px(self) -> float: ...
+    @property
+    def length_um(self) -> float: ...
+    @property
+    def is_cut(self) -> bool: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +65,7 @@ class Outcome:
         return float(np.mean(np.abs(self.length_errors))) if self.length_errors else 0.0
 
 
-def compared(scene: Scene, marks: Sequence[Mark], target: Target) -> Outcome:
+def compared(scene: Scene, marks: Sequence[Found], target: Target) -> Outcome:
     """Match ``marks`` with the bodies drawn on ``scene``."""
     wanted = [
         entry
@@ -75,7 +88,7 @@ def compared(scene: Scene, marks: Sequence[Mark], target: Target) -> Outcome:
 
 
 def _pairs(
-    wanted: Sequence[TruthObject], marks: Sequence[Mark], um_per_px: float
+    wanted: Sequence[TruthObject], marks: Sequence[Found], um_per_px: float
 ) -> list[tuple[int, int]]:
     near = []
     for i, entry in enumerate(wanted):
