@@ -63,7 +63,7 @@ def in_words(found: Calibration) -> list[str]:
     """Return the result as lines for people."""
     return [
         f"{found.um_per_px:.5g} µm per pixel, standard error {found.standard_error:.2g} "
-        f"({found.standard_error / found.um_per_px:.2%})",
+        f"({100 * found.standard_error / found.um_per_px:.2g} %)",
         f"from {found.divisions_used} divisions at an angle of {found.angle_deg:.1f}°",
         *(f"Note: {warning}" for warning in found.warnings),
     ]
