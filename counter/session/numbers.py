@@ -14,6 +14,7 @@ from counter.statistics.estimate import (
     by_state,
     estimate,
 )
+from counter.statistics.proposal import to_check
 from counter.statistics.sizes import Sizes, sizes
 from counter.statistics.working import working
 
@@ -38,6 +39,11 @@ class SampleNumbers:
     def states(self) -> tuple[StateEstimate, ...]:
         """Live, dead … with limits of their own; nothing where no state was said."""
         return by_state(self.sample)
+
+    @cached_property
+    def to_check(self) -> tuple[int, ...]:
+        """The ids of the pictures to look through next, drawn by lot."""
+        return tuple(entry.field_id for entry in to_check(self.sample))
 
     @cached_property
     def sizes(self) -> Sizes | None:
@@ -76,6 +82,11 @@ class NumberedSession(SessionCore):
     def states(self) -> tuple[StateEstimate, ...]:
         """Live, dead … with limits of their own; nothing where no state was said."""
         return self.numbers.states
+
+    @property
+    def to_check(self) -> tuple[int, ...]:
+        """The ids of the pictures to look through next, drawn by lot; empty once all were."""
+        return self.numbers.to_check
 
     @property
     def sizes(self) -> Sizes | None:

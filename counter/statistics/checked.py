@@ -69,6 +69,11 @@ class Checked:
         corrections = self.unevenness * (self.removed + self.added + 1)
         return 1.0 + self.unchecked * corrections / self.found**2
 
+    @property
+    def spread(self) -> float:
+        """The variance of the number in units of that of chance, whatever it rests on."""
+        return self.index if self.is_enough else self.pictures / self.checked
+
     def with_more(self, more: int) -> Checked:
         """Return what may be expected once ``more`` pictures are checked too."""
         left = self.pictures - self.checked

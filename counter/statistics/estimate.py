@@ -22,6 +22,7 @@ from counter.statistics import cautions
 from counter.statistics.basis import Basis, Review, basis_of, review_of
 from counter.statistics.method import POISSON_EXACT, QUASI_POISSON
 from counter.statistics.proportion import wilson
+from counter.statistics.proposal import review_words
 from counter.statistics.replicates import Part as PartOf
 from counter.statistics.replicates import pooled, replicates, stage_of, state_of
 from counter.statistics.result import Estimate, StageEstimate, StateEstimate
@@ -83,8 +84,8 @@ def estimate(sample: Sample) -> Estimate:
     )
     result = _with_warnings(estimated(basis, _conditions(sample)), basis)
     dead = cautions.dead(sum(entry.by_state[DEAD] for entry in found), result.counted)
-    shallow = cautions.shallow_chamber(sample)
-    return replace(result, warnings=(*missing, *result.warnings, *dead, *shallow))
+    said = (*dead, *cautions.shallow_chamber(sample), *review_words(sample, result))
+    return replace(result, warnings=(*missing, *result.warnings, *said))
 
 
 def by_stage(sample: Sample, *, with_absent: bool = False) -> tuple[StageEstimate, ...]:

@@ -25,8 +25,9 @@ AREA_MM2 = picture().area_mm2
 
 
 def pictured(count: int, stage: str = "d-hinge") -> PictureField:
-    """A picture with so many larvae of one stage."""
-    return picture(*[mark(number, stage=stage) for number in range(1, count + 1)])
+    """A picture with so many larvae of one stage, looked through."""
+    marks = [mark(number, stage=stage) for number in range(1, count + 1)]
+    return replace(picture(*marks), reviewed=True)
 
 
 def sample(*counts: int, vessel_ml: float | None = 20_000.0) -> Sample:
