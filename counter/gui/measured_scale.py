@@ -9,6 +9,7 @@ from pathlib import Path
 from counter.domain.mark import Point
 from counter.domain.scale import Lens, Scale
 from counter.errors import CounterError
+from counter.gui.shelf import PageKey
 from counter.imaging.calibration import Calibration, two_clicks
 from counter.imaging.photo import Photo
 from counter.imaging.read import read_page
@@ -64,6 +65,22 @@ def from_micrometer(file: str, division_um: float) -> Measured:
     except CounterError as error:
         raise type(error)(f"{Path(file).name}: {error}") from None
     return _measured(found, MICROMETER, photo)
+
+
+def from_rulings(key: PageKey, photo: Photo | None, period_um: float) -> Measured:
+    """Return the scale of a picture that shows the chamber's rulings, ``period_um`` apart.
+
+    ``photo`` is the picture if it is in memory, else it is read. Runs off the window's thread.
+    Raises :class:`CounterError`, naming the file, where no rulings are found.
+    """
+    from counter.imaging.rulings import calibrate_rulings  # late: scipy.signal is slow to load
+
+    photo = photo or read_page(*key)
+    try:
+        found = calibrate_rulings(photo.grey(), period_um)
+    except CounterError as error:
+        raise type(error)(f"{Path(key[0]).name}: {error}") from None
+    return _measured(found, RULINGS, photo)
 
 
 def _measured(found: Calibration, source: str, photo: Photo) -> Measured:

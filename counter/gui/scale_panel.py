@@ -28,7 +28,12 @@ from counter.gui.bench import Bench
 from counter.gui.canvas_tools import Tool
 from counter.gui.counting_queue import CountingQueue
 from counter.gui.jobs import Jobs
-from counter.gui.measured_scale import Measured, from_micrometer, from_two_points
+from counter.gui.measured_scale import (
+    Measured,
+    from_micrometer,
+    from_rulings,
+    from_two_points,
+)
 from counter.gui.shelf import PageKey, Shelf
 from counter.gui.style import TonedLabel, easy_to_hit, enlarged, named, problem_colour
 from counter.gui.viewer import Viewer
@@ -105,6 +110,7 @@ class ScalePanel(QFrame):
         grid.setContentsMargins(0, 0, 0, 0)
         self.points_button = self._button("Draw two points", self._draw_points)
         self.work_out = self._button("Work it out", self._work_out)
+        self.find_rulings = self._button("Find the rulings", self._find_rulings)
         self.find_micrometer = self._button("Choose its picture…", self.micrometer_wanted.emit)
         self.use_typed = self._button("Use", self._use_typed)
         self.use_lens = self._button("Use the lens", self._use_lens)
@@ -112,6 +118,7 @@ class ScalePanel(QFrame):
             ("Typed, µm per pixel", (self.typed, self.use_typed)),
             ("Stored lens", (self.lenses, self.use_lens)),
             ("Known distance, µm", (self.points_button, self.distance, self.work_out)),
+            ("Chamber's rulings, µm", (self.period, self.find_rulings)),
             ("Stage micrometer, µm a division", (self.division, self.find_micrometer)),
         )
         for place, (words, widgets) in enumerate(rows):
@@ -139,6 +146,7 @@ class ScalePanel(QFrame):
         self.setFrameShape(QFrame.Shape.StyledPanel)
         named(self, "Scale of the pictures")
         self.typed.returnPressed.connect(self.use_typed.click)
+        self.period.returnPressed.connect(self.find_rulings.click)
         self.distance.returnPressed.connect(self.work_out.click)
 
     # --- asking
@@ -253,6 +261,15 @@ class ScalePanel(QFrame):
         view = self._viewer.canvas.view
         size = view.picture_width_px, view.picture_height_px
         self._show_measured(from_two_points(*self._points, length_um, size))
+
+    def _find_rulings(self) -> None:
+        period_um = _positive(self.period.text(), "distance of the rulings")
+        key = self._key()
+        if key is None:
+            raise UsageError("No picture is shown; open one that shows the chamber's rulings.")
+        shelved = self._shelf.kept(key)
+        photo = shelved.photo if shelved is not None else None
+        self._measure(lambda: from_rulings(key, photo, period_um))
 
     def find_in_micrometer(self, file: str) -> None:
         """Measure the scale on a picture of a stage micrometer."""

@@ -13,7 +13,12 @@ from pytestqt.qtbot import QtBot
 
 from counter.domain.scale import Scale
 from counter.gui.window import Window
-from counter.imaging.draw import MicrometerSettings, draw_micrometer
+from counter.imaging.draw import (
+    MicrometerSettings,
+    Rulings,
+    draw_micrometer,
+    draw_rulings,
+)
 from tests.gui.hands import PLACES, UM_PER_PX, count, draw_slide, settle
 
 SCALE = Scale(UM_PER_PX, "given")
@@ -244,3 +249,22 @@ def test_a_picture_is_counted_again_with_other_lengths(counted: Window, qtbot: Q
     counted.desk.undo()
     counted.desk.undo()
     assert counted.bench.sample == before
+
+
+def test_the_chambers_rulings_give_the_scale(window: Window, tmp_path: Path, qtbot: QtBot) -> None:
+    """Rulings 1 mm apart on the picture itself; where there are none, the panel says so."""
+    ruled = tmp_path / "ruled.png"
+    rulings = Rulings(period_um=500.0)
+    cv2.imwrite(str(ruled), draw_rulings(rulings, 3, 1300, 900, UM_PER_PX).pixels)
+    window.desk.open_paths([str(ruled)])
+    settle(window, qtbot)
+    panel = window.scale_panel
+    panel.period.setText("500")
+    panel.find_rulings.click()
+    settle(window, qtbot)
+    assert panel.result.text(), panel.problem.text()
+    panel.use_measured.click()
+    settle(window, qtbot)
+    (field,) = window.bench.sample.picture_fields()
+    assert field.picture.scale.um_per_px == pytest.approx(UM_PER_PX, rel=0.005)
+    assert field.picture.scale.source == "rulings"
