@@ -9,9 +9,10 @@ Scientific Publication 25 (both from memory).
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import chain
 
 from scipy.special import chdtr, chdtrc, gammaln
 
@@ -80,6 +81,26 @@ def dispersion(counts: Sequence[float], volumes: Sequence[float]) -> Dispersion 
         agreement=_agreement(p_upper, by_chance, min(expected)),
         expected=expected,
     )
+
+
+def pooled_dispersion(
+    groups: Iterable[tuple[Sequence[float], Sequence[float]]],
+) -> Dispersion | None:
+    """Return how counts scatter within ``groups`` of (counts, volumes), each about its own mean.
+
+    X² and degrees of freedom add up. None where no group has anything to compare.
+    """
+    known = [one for one in (dispersion(*group) for group in groups) if one is not None]
+    if not known:
+        return None
+    if len(known) == 1:
+        return known[0]
+    chi2 = math.fsum(one.chi2 for one in known)
+    degrees = sum(one.degrees_of_freedom for one in known)
+    expected = tuple(chain.from_iterable(one.expected for one in known))
+    p_upper, p_lower = float(chdtrc(degrees, chi2)), float(chdtr(degrees, chi2))
+    agreement = _agreement(p_upper, p_lower, min(expected))
+    return Dispersion(chi2 / degrees, chi2, degrees, p_upper, p_lower, agreement, expected)
 
 
 def _agreement(p_upper: float, p_regular: float, least_expected: float) -> Agreement:

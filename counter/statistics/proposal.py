@@ -7,8 +7,8 @@ on nothing but its number and a seed, which is named with the proposal.
 
 from __future__ import annotations
 
+import hashlib
 import math
-import random
 import zlib
 
 from counter.domain.field import PictureField
@@ -73,5 +73,6 @@ def review_words(sample: Sample, result: Estimate) -> list[str]:
     ]
 
 
-def _lot(seed: int, field_id: int) -> float:
-    return random.Random(f"{seed}-{field_id}").random()
+def _lot(seed: int, field_id: int) -> int:
+    digest = hashlib.blake2b(f"{seed}-{field_id}".encode(), digest_size=8).digest()
+    return int.from_bytes(digest)

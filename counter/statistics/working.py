@@ -16,6 +16,7 @@ from counter.domain.rounding import (
 from counter.domain.sample import Dilution, Filling, Sample
 from counter.statistics.estimate import Estimate, estimate
 from counter.statistics.replicates import replicates
+from counter.statistics.squares import squares_line
 from counter.statistics.working_limits import checking_lines, limits_lines
 
 
@@ -37,6 +38,7 @@ def working(sample: Sample, result: Estimate | None = None) -> tuple[str, ...]:
     return (
         f"Chamber: {sample.chamber.name}. {rule}",
         *looked_at,
+        *squares_line(sample),
         *_from_sum_to_total(counts, volumes, sample.dilution, result),
     )
 

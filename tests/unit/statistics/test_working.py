@@ -37,6 +37,8 @@ def test_squares_become_a_volume_by_area_times_depth() -> None:
         "the others does not.",
         "Filling 1: 2 squares, 2 mm² × 1 mm deep = 2 µL: 16 counted",
         "Filling 3: 1 square, 1 mm² × 1 mm deep = 1 µL: 12 counted",
+        "Squares and pictures within a filling: χ² = 0.250 on 1 degree of freedom, p = 0.62: as "
+        "chance would have it",
         "Counts: 16 + 12 = 28",
         "Volumes: 2 µL + 1 µL = 3 µL",
         "Counted water: 28 ÷ 0.003 mL = 9 333.33 per mL",
