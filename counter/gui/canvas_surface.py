@@ -38,7 +38,7 @@ class Surface(QWidget):
         self._last: QPointF = QPointF()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
-        self.setMinimumSize(320, 240)
+        self.setMinimumSize(320, 180)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         named(self, "Picture")
 

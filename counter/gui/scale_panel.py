@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
     QFrame,
-    QGridLayout,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -75,6 +74,7 @@ class ScalePanel(QFrame):
         self.division = self._line("One division of the micrometer, µm", "10")
         self.division.setText("10")
         self.lens_name = self._line("Name of the lens", "10x, camera 1")
+        self.lens_name.setMaximumWidth(200)
         self.everywhere = QCheckBox("for every picture of this sample")
         easy_to_hit(self.everywhere)
         named(self.everywhere, "For every picture of this sample")
@@ -93,7 +93,7 @@ class ScalePanel(QFrame):
     def _line(self, name: str, placeholder: str) -> QLineEdit:
         line = QLineEdit()
         line.setPlaceholderText(placeholder)
-        line.setMaximumWidth(150)
+        line.setMaximumWidth(96)
         easy_to_hit(line)
         named(line, name)
         return line
@@ -106,29 +106,36 @@ class ScalePanel(QFrame):
         return button
 
     def _lay_out(self) -> None:
-        grid = QGridLayout()
-        grid.setContentsMargins(0, 0, 0, 0)
         self.points_button = self._button("Draw two points", self._draw_points)
         self.work_out = self._button("Work it out", self._work_out)
         self.find_rulings = self._button("Find the rulings", self._find_rulings)
         self.find_micrometer = self._button("Choose its picture…", self.micrometer_wanted.emit)
         self.use_typed = self._button("Use", self._use_typed)
         self.use_lens = self._button("Use the lens", self._use_lens)
-        rows: tuple[tuple[str, tuple[QWidget, ...]], ...] = (
-            ("Typed, µm per pixel", (self.typed, self.use_typed)),
-            ("Stored lens", (self.lenses, self.use_lens)),
-            ("Known distance, µm", (self.points_button, self.distance, self.work_out)),
-            ("Chamber's rulings, µm", (self.period, self.find_rulings)),
-            ("Stage micrometer, µm a division", (self.division, self.find_micrometer)),
+        ways = QVBoxLayout()
+        ways.addLayout(
+            _row(
+                "Typed, µm per pixel",
+                self.typed,
+                self.use_typed,
+                "Stored lens",
+                self.lenses,
+                self.use_lens,
+            )
         )
-        for place, (words, widgets) in enumerate(rows):
-            box = QHBoxLayout()
-            for widget in widgets:
-                box.addWidget(widget)
-            box.addStretch(1)
-            row, column = place // 2, 2 * (place % 2)
-            grid.addWidget(QLabel(words), row, column)
-            grid.addLayout(box, row, column + 1)
+        ways.addLayout(
+            _row("Known distance", self.points_button, "µm long", self.distance, self.work_out)
+        )
+        ways.addLayout(
+            _row(
+                "Rulings, µm apart",
+                self.period,
+                self.find_rulings,
+                "Micrometer, µm a division",
+                self.division,
+                self.find_micrometer,
+            )
+        )
         found = QHBoxLayout()
         for widget in (self.result, self.use_measured, self.lens_name, self.keep):
             found.addWidget(widget)
@@ -140,7 +147,7 @@ class ScalePanel(QFrame):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(12, 6, 8, 6)
         layout.addLayout(head)
-        layout.addLayout(grid)
+        layout.addLayout(ways)
         layout.addLayout(found)
         layout.addWidget(self.problem)
         self.setFrameShape(QFrame.Shape.StyledPanel)
@@ -329,3 +336,12 @@ def _positive(text: str, what: str) -> float:
     if not 0 < value < float("inf"):
         raise UsageError(f"The {what} is missing; type it in µm, above 0.")
     return value
+
+
+def _row(*parts: str | QWidget) -> QHBoxLayout:
+    """Return words and widgets in one row, as close together as they are read."""
+    row = QHBoxLayout()
+    for part in parts:
+        row.addWidget(QLabel(part) if isinstance(part, str) else part)
+    row.addStretch(1)
+    return row

@@ -69,6 +69,7 @@ class FieldStrip(QListWidget):
                 item.setData(
                     Qt.ItemDataRole.AccessibleTextRole, f"{words.replace(chr(10), ', ')}, counted"
                 )
+        self.setVisible(bool(tiles))
         self._show_current()
 
     def _start_over(self, entries: list[Field]) -> None:

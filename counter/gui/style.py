@@ -102,6 +102,10 @@ def quiet_colour(palette: QPalette) -> QColor:
     return QColor("#b9c0c6") if is_dark(palette) else QColor("#4d555c")
 
 
+PALETTE_EVENTS = (QEvent.Type.ApplicationPaletteChange, QEvent.Type.PaletteChange)
+"""Either tells a widget that the system went from light to dark or back."""
+
+
 class TonedLabel(QLabel):
     """A wrapping label whose colour comes from the system's palette, light or dark, by ``tone``."""
 
@@ -112,13 +116,15 @@ class TonedLabel(QLabel):
         self._apply()
 
     def _apply(self) -> None:
-        palette = QPalette()
-        palette.setColor(QPalette.ColorRole.WindowText, self._tone(QGuiApplication.palette()))
-        self.setPalette(palette)
+        wanted = self._tone(QGuiApplication.palette())
+        if self.palette().color(QPalette.ColorRole.WindowText) != wanted:
+            palette = QPalette()
+            palette.setColor(QPalette.ColorRole.WindowText, wanted)
+            self.setPalette(palette)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() == QEvent.Type.ApplicationPaletteChange:
+        if event.type() in PALETTE_EVENTS:
             self._apply()
 
 
@@ -133,7 +139,8 @@ def enlarged(widget: QWidget, factor: float, bold: bool = False) -> None:
 def easy_to_hit(widget: QWidget) -> None:
     """Make ``widget`` at least :data:`TARGET_PX` high and wide, and reachable by Tab."""
     widget.setMinimumHeight(TARGET_PX)
-    widget.setMinimumWidth(max(widget.minimumWidth(), TARGET_PX))
+    if widget.sizeHint().width() < TARGET_PX:
+        widget.setMinimumWidth(TARGET_PX)
     widget.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
 

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from importlib.resources import files
 
 from PySide6.QtCore import QByteArray, QEvent, QSize, Qt
-from PySide6.QtGui import QAction, QGuiApplication, QIcon, QPainter, QPalette, QPixmap
+from PySide6.QtGui import QAction, QColor, QGuiApplication, QIcon, QPainter, QPalette, QPixmap
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QToolBar, QToolButton, QWidget
 
-from counter.gui.style import TARGET_PX, named
+from counter.gui.style import PALETTE_EVENTS, TARGET_PX, named
 
 _SHOWN = (
     "open-pictures", "start-tally", "", "tool-pick", "tool-place", "tool-cut", "tool-outline", "",
@@ -50,6 +50,7 @@ class ToolBar(QToolBar):
         self.setIconSize(QSize(_ICON_PX, _ICON_PX))
         self.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
         named(self, "Tools")
+        self._ink: QColor | None = None
         self._shown = {name: actions[name] for name in _SHOWN if name}
         for name in _SHOWN:
             if not name:
@@ -65,10 +66,15 @@ class ToolBar(QToolBar):
         self._draw_icons()
 
     def _draw_icons(self) -> None:
+        """Draw the icons in the colour of the text, if that has changed."""
+        ink = QGuiApplication.palette().color(QPalette.ColorRole.ButtonText)
+        if ink == self._ink:
+            return
+        self._ink = ink
         for name, action in self._shown.items():
             action.setIcon(icon(name, QGuiApplication.palette()))
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() == QEvent.Type.ApplicationPaletteChange:
+        if event.type() in PALETTE_EVENTS:
             self._draw_icons()

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from PySide6.QtCore import QItemSelectionModel, Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QColor, QGuiApplication, QPalette
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from counter.gui.marks_model import COLUMNS
+from counter.gui.style import TonedLabel
 from counter.gui.window import Window
-from tests.gui.hands import PLACES, click, press
+from tests.gui.hands import PLACES, click, press, settle
 
 
 def test_the_table_lists_what_is_on_the_picture(counted: Window) -> None:
@@ -139,3 +143,30 @@ def test_problems_stay_until_they_are_put_away(window: Window) -> None:
     assert window.statusBar().currentMessage() == "Something nice."
     window.messages.clear()
     assert window.messages.text == ""
+
+
+def test_the_window_follows_the_system_into_the_dark(counted: Window, qtbot: QtBot) -> None:
+    """When the palette changes while the window is open, every label stays readable."""
+    light = QGuiApplication.palette()
+    dark = QPalette(light)
+    dark.setColor(QPalette.ColorRole.Window, QColor("#202326"))
+    dark.setColor(QPalette.ColorRole.WindowText, QColor("#f4f6f7"))
+    dark.setColor(QPalette.ColorRole.ButtonText, QColor("#f4f6f7"))
+    try:
+        QApplication.setPalette(dark)
+        qtbot.wait(20)
+        for label in counted.findChildren(TonedLabel):
+            ink = label.palette().color(QPalette.ColorRole.WindowText)
+            assert ink.lightness() > 128, label.accessibleName()
+    finally:
+        QApplication.setPalette(light)
+
+
+def test_the_window_fits_a_small_screen(window: Window, slide: Path, qtbot: QtBot) -> None:
+    """1366 by 768 with a title bar and a task bar: also while the scale is asked for."""
+    window.desk.open_paths([str(slide)])
+    settle(window, qtbot)
+    assert not window.scale_panel.isHidden()
+    least = window.minimumSizeHint()
+    assert least.width() <= 1366
+    assert least.height() <= 700
