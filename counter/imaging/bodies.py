@@ -33,7 +33,7 @@ KEPT = 0.96
 REACH = 0.15
 """How near a body, in shortest lengths, area of the region counts as the body's."""
 
-PLAIN = 0.9
+PLAIN = 0.93
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,13 +22,15 @@ Floats = NDArray[np.float32]
 Labels = NDArray[np.int32]
 Contour = NDArray[np.int32]
 
-GAIN_TO_SPLIT = 0.08
+GAIN_TO_SPLIT = 0.05
 """By how much the parts must look more like bodies than the whole does."""
 
+STICK = 0.45
 WIDEST_NECK = 0.93
 LEAST_WAIST = 0.06
 STAIR = 0.4
-"""A neck as wide as the narrower body, without a bay on either side, is none: a fibre has none.
+"""In what is long like a stick, a neck as wide as the narrower body, without a bay on either side,
+is none: a fibre has none.
 A stair of pixels is no bay and no narrowing."""
 
 THIN = 0.45
@@ -68,7 +70,7 @@ def split(mask: Bytes, sizes: Sizes) -> tuple[Part, ...]:
     whole = as_one(mask, sizes)
     if whole is None:
         return ()
-    if whole.likeness > 0.9 or _too_small(mask, sizes):
+    if whole.likeness > 0.93 or _too_small(mask, sizes):
         return (whole,)
     depth = np.asarray(cv2.distanceTransform(mask, cv2.DIST_L2, 5), np.float32)
     pieces = _pieces(depth, mask, sizes)
@@ -141,7 +143,9 @@ def _join(a: _Node, b: _Node, pieces: Labels, width: float, sizes: Sizes) -> _No
     whole = as_one(mask, sizes)
     if whole is not None:
         least = LEAST_WAIST + STAIR / np.sqrt(area / np.pi)
-        no_neck = width > WIDEST_NECK and whole.shape.second_notch < least
+        shape = whole.shape
+        long = shape.width_px < STICK * shape.length_px
+        no_neck = long and width > WIDEST_NECK and shape.second_notch < least
         if no_neck or whole.likeness + GAIN_TO_SPLIT >= apart:
             return _Node(labels, peak, area, (whole,), whole.likeness)
     return _Node(labels, peak, area, a.parts + b.parts, apart)
