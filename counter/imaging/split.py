@@ -25,7 +25,7 @@ Contour = NDArray[np.int32]
 GAIN_TO_SPLIT = 0.05
 """By how much the parts must look more like bodies than the whole does."""
 
-STICK = 0.45
+STICK = 0.6
 WIDEST_NECK = 0.93
 LEAST_WAIST = 0.06
 STAIR = 0.4
