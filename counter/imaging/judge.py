@@ -175,7 +175,7 @@ def penalties(body: Body, seen: Traits, cut: bool, noise: float, sizes: Sizes) -
         yield _over(rough, 2.2 if parted else 1.2, 0.4)
     firm = 0.8 if parted else 0.95  # blur in the corner where bodies meet is no edge
     yield min(3.0, _over(firm - seen.firm, 0.0, 0.1 if parted else 0.05))
-    yield min(3.0, _over(0.75 - body.explained, 0.0, 0.15))
+    yield min(3.0, _over(0.82 - body.explained, 0.0, 0.12))
     yield bubble(seen, cut)
     yield 0.0 if cut else rimless_slipper(seen)
 
