@@ -80,6 +80,9 @@ class PictureField:
     _compared: dict[EdgeRule, Compared] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
+    _lengths: dict[EdgeRule, tuple[float, ...]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     @property
     def area_mm2(self) -> float:
@@ -106,6 +109,14 @@ class PictureField:
         if known is None:
             known = tuple(mark for mark in self.marks.values() if self.is_counted(mark, rule))
             self._counted[rule] = known
+        return known
+
+    def lengths_um(self, rule: EdgeRule) -> tuple[float, ...]:
+        """Return the length in µm of each mark that counts and that no border cuts, in order."""
+        known = self._lengths.get(rule)
+        if known is None:
+            known = tuple(mark.length_um for mark in self.counted(rule) if not mark.is_cut)
+            self._lengths[rule] = known
         return known
 
     def count_by_stage(self, rule: EdgeRule) -> Mapping[str, int]:

@@ -74,6 +74,7 @@ def _field(sample: Sample, filling: Filling, field: PictureField) -> dict[str, A
         "area_mm2": field.area_mm2,
         "volume_ul": volume,
         "count": len(field.counted(sample.edges)),
+        "reviewed": field.reviewed,
         "larvae": [
             _mark(mark, field.is_counted(mark, sample.edges)) for mark in field.marks.values()
         ],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, fields
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -49,7 +50,8 @@ NOTHING_MEASURED: dict[str, Any] = {
 
 def lengths_um(sample: Sample) -> tuple[float, ...]:
     """Return the length of each mark that counts and that no border cuts, in order."""
-    return tuple(mark.length_um for mark in sample.counted_marks() if not mark.is_cut)
+    fields = (entry.lengths_um(sample.edges) for entry in sample.picture_fields())
+    return tuple(chain.from_iterable(fields))
 
 
 def sizes(sample: Sample) -> Sizes | None:

@@ -52,3 +52,11 @@ def test_the_numbers_after_a_correction(benchmark: BenchmarkFixture) -> None:
         return estimate(now).counted
 
     assert benchmark(numbers) == before.counted - 1
+
+
+def test_the_estimate_alone_after_a_correction(benchmark: BenchmarkFixture) -> None:
+    """What stands in sight: the total of 10,000 marks with its limits, of which one was just taken
+    away. Fields that did not change are not counted again."""
+    whole = large_sample()
+    before = estimate(whole)
+    assert benchmark(lambda: estimate(corrected(whole))).counted == before.counted - 1

@@ -113,3 +113,33 @@ def test_a_picture_is_called_by_its_file_and_page(file: str, page: int, name: st
 def test_a_picture_knows_the_area_that_can_be_seen() -> None:
     """160 × 90 pixels of 1.25 µm."""
     assert picture().area_mm2 == pytest.approx(160 * 90 * 1.25**2 / 1e6)
+
+
+def test_what_a_person_changed_is_told_from_what_the_machine_counted() -> None:
+    """Taken away, placed, and moved: a moved mark is still the machine's."""
+    field = picture(mark(1), mark(2), mark(3))
+    found = replace(field, found=field.marks)
+    assert not found.is_corrected
+    moved = {**found.marks, 2: mark(2, x_px=50.0)}
+    assert not replace(found, marks=moved).is_corrected
+    marks = {key: one for key, one in moved.items() if key != 1} | {9: mark(9), 10: mark(10)}
+    corrected = replace(found, marks=marks)
+    assert corrected.is_corrected
+    compared = corrected.compared(EdgeRule.TOP_LEFT)
+    assert (compared.found, compared.kept, compared.counted) == (3, 2, 4)
+    assert (compared.removed, compared.added) == (1, 2)
+
+
+def test_a_picture_that_was_never_corrected_is_all_the_machine_s() -> None:
+    """Also one of which the first count was not kept."""
+    field = picture(mark(1), mark(2))
+    assert not field.is_corrected
+    compared = field.compared(EdgeRule.TOP_LEFT)
+    assert (compared.removed, compared.added, compared.counted) == (0, 0, 2)
+
+
+def test_lengths_leave_out_what_a_border_cuts() -> None:
+    """And are worked out for each rule."""
+    field = picture(mark(1, 72.0), replace(mark(2, 80.0), flags=frozenset({CUT.key})))
+    assert field.lengths_um(EdgeRule.TOP_LEFT) == (72.0,)
+    assert field.lengths_um(EdgeRule.TOP_LEFT) is field.lengths_um(EdgeRule.TOP_LEFT)
