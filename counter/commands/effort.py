@@ -16,9 +16,10 @@ from counter.domain.units import (
 )
 from counter.errors import UsageError
 from counter.statistics.cautions import percent
-from counter.statistics.effort import Minutes, effort, inverse_sampling
+from counter.statistics.effort import Minutes, effort
 from counter.statistics.effort_words import done_so_far, effort_words
 from counter.statistics.estimate import estimate_counts
+from counter.statistics.precision import inverse_sampling
 
 NAME = "effort"
 FORMAT = "hingeline-effort/1"

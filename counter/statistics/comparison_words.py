@@ -9,7 +9,7 @@ from enum import StrEnum
 from counter.domain.rounding import for_people, whole_for_people
 from counter.statistics.cautions import percent, probability
 from counter.statistics.comparison import FIELLER, Answer, Comparison
-from counter.statistics.effort import counted_to_show
+from counter.statistics.precision import counted_to_show
 
 SMALL_LOSS = 0.1
 

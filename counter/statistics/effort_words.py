@@ -2,26 +2,44 @@
 
 from __future__ import annotations
 
+import math
+
 from counter.domain.rounding import for_people, quantity_for_people, volume_for_people
-from counter.statistics.dispersion import Agreement
 from counter.statistics.effort import Done, Effort, effort
-from counter.statistics.estimate import Estimate
+from counter.statistics.poisson import garwood
+from counter.statistics.result import Estimate
+from counter.statistics.uncertainty import COUNT
 
 USUAL_PRECISION = 0.1
 """Hatcheries ask for ±10 %; Lund, Kipling and Le Cren (1958) count 400 for it."""
 
 
 def done_so_far(estimate: Estimate, fillings: int, squares: int | None = None) -> Done:
-    """Return what an estimate says was counted, for :func:`counter.statistics.effort.effort`."""
-    scatter = estimate.dispersion
-    clumped = scatter is not None and scatter.agreement is Agreement.CLUMPED
+    """Return what an estimate says was counted, for :func:`counter.statistics.effort.effort`.
+
+    Its limits on the count say what the variance is multiplied with; its budget says what counting
+    does not shrink.
+    """
     return Done(
-        counted=estimate.counted,
+        counted=round(estimate.count),
         volume_ml=estimate.volume_counted_ml,
         fillings=fillings,
         squares=squares,
-        index=scatter.index if clumped and scatter is not None else 1.0,
+        index=_index(estimate),
+        degrees_of_freedom=_degrees(estimate),
+        fixed=math.sqrt(sum(e.relative**2 for e in estimate.budget if e.part != COUNT)),
     )
+
+
+def _index(estimate: Estimate) -> float:
+    if estimate.checked is None or not estimate.count:
+        return estimate.widening.index
+    low, high = garwood(estimate.count, estimate.confidence)
+    return max(1.0, ((estimate.count_high - estimate.count_low) / (high - low)) ** 2)
+
+
+def _degrees(estimate: Estimate) -> float:
+    return math.inf if estimate.checked else estimate.widening.degrees_of_freedom
 
 
 def effort_sentence(done: Done, confidence: float, precision: float = USUAL_PRECISION) -> str:
@@ -33,7 +51,7 @@ def effort_sentence(done: Done, confidence: float, precision: float = USUAL_PREC
         return f"Within ±{_percent(precision)} (±{_percent(found.now)})."
     now, aim = f"±{_percent(found.now)} now", f"±{_percent(precision)}"
     if found.more_larvae is None or found.more_fillings is None:
-        return f"{now}; {aim} is out of reach by counting."
+        return f"{now}; {aim} is out of reach by counting{_why(found)}."
     return f"{now}: about {_more(found)} for {aim}."
 
 
@@ -44,12 +62,16 @@ def effort_words(found: Effort, done: Done) -> tuple[str, ...]:
         return (f"The limits are ±{_percent(found.now)}: {aim} is reached.",)
     lines = [f"The limits are ±{_percent(found.now)} now."]
     if found.more_larvae is None or found.more_ml is None:
-        return (*lines, f"{aim} is out of reach by counting.")
+        return (*lines, f"{aim} is out of reach by counting{_why(found)}.")
     lines.append(
         f"For {aim}: about {_more(found)}, another "
         f"{volume_for_people(float(f'{found.more_ml:.3g}'))}."
     )
     return (*lines, *_squares_line(found, done), *_cheaper(found), *_best(found), *_stop(found))
+
+
+def _why(found: Effort) -> str:
+    return ": the volumes are not known well enough" if found.volumes_forbid else ""
 
 
 def _more(found: Effort) -> str:

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from counter.statistics.effort import counted_by_rule, counted_for, lund_precision, precision_of
+from counter.statistics.precision import (
+    counted_by_rule,
+    counted_for,
+    lund_precision,
+    measured_for,
+    precision_of,
+)
 
 # Lund, Kipling & Le Cren 1958, Hydrobiologia 11:143-170 (the rule 2/√n, from memory): number
 # counted and ± percent at 95 %
@@ -45,3 +51,9 @@ def test_the_number_needed_comes_out(percent: float, count: int) -> None:
     exact = counted_for(percent / 100)
     assert exact is not None
     assert count < exact <= count + 21
+
+
+@pytest.mark.parametrize(("plus_minus_um", "number"), [(2, 96), (5, 15)])
+def test_the_number_of_lengths_comes_out(plus_minus_um: float, number: int) -> None:
+    """(1.96 s/d)² with s = 10 µm (computed)."""
+    assert round(measured_for(10.0, plus_minus_um)) == number

@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import pytest
+
+from counter.domain.uncertainty import VolumeUncertainty
+from counter.statistics.checked import Checked
 from counter.statistics.effort import Done, Minutes, effort
 from counter.statistics.effort_words import done_so_far, effort_sentence, effort_words
 from counter.statistics.estimate import estimate_counts
@@ -24,13 +30,57 @@ def test_the_short_sentence_fits_beside_the_total() -> None:
 
 
 def test_clumped_fillings_take_more() -> None:
-    """The index of dispersion of fillings that disagree multiplies what is needed."""
+    """What widens the limits multiplies what is needed; the sentence fits the limits shown."""
     even = done_so_far(estimate_counts([76, 76, 76], [1.0] * 3), 3)
-    clumped = done_so_far(estimate_counts([88, 58, 82], [1.0] * 3), 3, squares=60)
+    scattered = estimate_counts([88, 58, 82], [1.0] * 3)
+    clumped = done_so_far(scattered, 3, squares=60)
     assert even.index == 1.0
-    assert clumped.index > 3
+    assert clumped.index_with(0, 0.95) == pytest.approx(scattered.widening.factor(0.95))
+    assert clumped.index_with(30, 0.95) < 0.7 * clumped.index_with(0, 0.95)
     assert clumped.squares == 60
-    assert "1 100 more" in plain(effort_sentence(clumped, 0.95))
+    half = (scattered.count_high - scattered.count_low) / 2 / 228
+    assert effort_sentence(clumped, 0.95).startswith(f"±{100 * half:.2g} % now")
+
+
+def test_volumes_that_are_badly_known_set_a_floor() -> None:
+    """A pipette of 3 % standard uncertainty leaves room for ±10 %, one of 6 % does not."""
+    fair, poor = (
+        estimate_counts([300], [1.0], vessel_ml=1e4, volumes=VolumeUncertainty(pipette=relative))
+        for relative in (0.03, 0.06)
+    )
+    done = done_so_far(fair, 1)
+    assert done.fixed == pytest.approx(0.03)
+    assert fair.low is not None
+    assert fair.high is not None
+    assert fair.total is not None
+    found = effort(done)
+    assert found is not None
+    assert found.now == pytest.approx((fair.high - fair.low) / 2 / fair.total, rel=0.02)
+    more = found.more_larvae
+    assert more is not None
+    then = estimate_counts(
+        [300 + more], [1.0], vessel_ml=1e4, volumes=VolumeUncertainty(pipette=0.03)
+    )
+    assert then.low is not None
+    assert then.high is not None
+    assert then.total is not None
+    assert (then.high - then.low) / 2 / then.total == pytest.approx(0.1, rel=0.02)
+    assert "out of reach by counting: the volumes are not known well enough" in effort_sentence(
+        done_so_far(poor, 1), 0.95
+    )
+
+
+def test_pictures_that_nobody_checked_widen_what_is_needed() -> None:
+    """The limits on the count say what the variance is multiplied with."""
+    plain = estimate_counts([400], [1.0])
+    middle, half = 400.0, (plain.count_high - plain.count_low) / 2
+    wide = replace(
+        plain,
+        count_low=middle - 2 * half,
+        count_high=middle + 2 * half,
+        checked=Checked(6, 2, 100, 4, 5, 300),
+    )
+    assert done_so_far(wide, 1).index == pytest.approx(4.0)
 
 
 def words(done: Done, minutes: Minutes | None = None, precision: float = 0.1) -> str:
