@@ -98,6 +98,7 @@ class SizesPanel(QWidget):
         """Have the figure drawn; an older drawing that is still under way is overtaken."""
         if not self.isVisible():
             return
+        self._tell_notes()
         sample = self._bench.sample
         size = self.picture.size()
         room = Room(size.width(), size.height(), self.devicePixelRatioF())
@@ -107,6 +108,11 @@ class SizesPanel(QWidget):
             self._on_failed,
             name="histogram",
         )
+
+    def _tell_notes(self) -> None:
+        """Put limits, what the borders select and growth beneath the sizes."""
+        session = self._bench.session
+        self.words.setText("\n".join([sizes_words(session.sizes), *session.sizes_notes]))
 
     def _show(self, image: QImage) -> None:
         self.picture.setPixmap(QPixmap.fromImage(image))

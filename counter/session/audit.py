@@ -15,6 +15,8 @@ from counter.statistics.audit_last import Taken, since_last
 from counter.statistics.effort_words import done_so_far, effort_sentence
 from counter.statistics.growth import Growth, growth
 from counter.statistics.replicates import replicates
+from counter.statistics.selection import selection
+from counter.statistics.sizes_words import sizes_notes
 
 _DAY = timedelta(days=1)
 
@@ -59,6 +61,16 @@ class AuditedSession(NumberedSession):
         if last.taken.sample.target.kind is not self.sample.target.kind:
             return None
         return growth(last.taken.sizes, now, last.days, self.sample.confidence)
+
+    @property
+    def sizes_notes(self) -> tuple[str, ...]:
+        """What stands beside the sizes, a line each; nothing where nothing was measured."""
+        sample = self.sample
+        try:
+            grown = self.growth
+        except CounterError:
+            grown = None  # the cautions say that the last sample cannot be read
+        return sizes_notes(self.sizes, selection(sample), grown, sample.confidence)
 
     @property
     def age_days(self) -> float | None:

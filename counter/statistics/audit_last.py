@@ -133,7 +133,7 @@ def _compared(now: Sample, last: Sample) -> Comparison | None:
     if (now.vessel_ml is None) is not (last.vessel_ml is None):
         return None
     sides = [_side(sample) for sample in (last, now)]
-    return compare(sides[0], sides[1], now.confidence)
+    return compare(sides[0], sides[1], now.confidence, now.house)
 
 
 def _by_chance(now: Sample, last: Sample) -> bool:

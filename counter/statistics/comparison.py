@@ -1,10 +1,13 @@
 """Two counts against each other: a change, a survival, a yield, a loss, two readers.
 
 Counts that scatter as chance would have it are compared by the exact conditional method
-(:mod:`counter.statistics.ratio`). Where the fillings of the two scatter more than chance allows,
-that method finds changes that are none; then the limits are Fieller's
-(:mod:`counter.statistics.fieller`) with the variance of a Poisson count times the pooled index of
-dispersion of both, and Student's t on its degrees of freedom.
+(:mod:`counter.statistics.ratio`). Where the fillings of the two, or those of earlier samples,
+scatter more than chance allows, that method finds changes that are none; then the limits are
+Fieller's (:mod:`counter.statistics.fieller`) with the variance of a Poisson count times an index
+of dispersion, and Student's t on its degrees of freedom. With a history of earlier samples the
+index is the one that widens an estimate too (:mod:`counter.statistics.scatter`), pooled over both.
+Without one it is that of the fillings at hand, as soon as it has a probability under 0.3: waiting
+for surer signs lets vessels that are badly mixed raise false alarms (tests/accuracy).
 """
 
 from __future__ import annotations
@@ -15,13 +18,16 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from scipy.special import chdtrc, stdtr
+from scipy.special import chdtr, chdtrc, stdtr
 
-from counter.statistics.dispersion import CLUMPED_BELOW, dispersion
+from counter.domain.house import House
+from counter.statistics.dispersion import Agreement, Dispersion, dispersion
 from counter.statistics.fieller import fieller
 from counter.statistics.ratio import poisson_ratio
+from counter.statistics.scatter import CHANCE, LEAST_HOUSE_DEGREES, Widening, widening
 
 FIELLER = "fieller-quasi-poisson"
+WIDEN_BELOW = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,14 +112,18 @@ class Comparison:
         }
 
 
-def compare(first: Side, second: Side, confidence: float = 0.95) -> Comparison:
+def compare(
+    first: Side, second: Side, confidence: float = 0.95, house: House | None = None
+) -> Comparison:
     """Return what ``second`` is of ``first``: densities, or totals, as their scales say.
 
-    Raises ValueError for a count below 0, a volume or scale not above 0, or no fillings.
+    ``house`` is how fillings scattered in earlier samples (None: no history). Raises ValueError
+    for a count below 0, a volume or scale not above 0, or no fillings.
     """
-    index, degrees = _pooled_index(first, second)
-    if index is not None and index > 1 and chdtrc(degrees, index * degrees) < CLUMPED_BELOW:
-        return _by_fieller(first, second, index, degrees, confidence)
+    own = _pooled(first, second)
+    wider = _widening(own, house)
+    if wider.widens and first.counted + second.counted:
+        return _by_fieller(first, second, wider, confidence)
     exact = poisson_ratio(second.counted, second.weight, first.counted, first.weight, confidence)
     return Comparison(
         first=first.counted,
@@ -124,40 +134,57 @@ def compare(first: Side, second: Side, confidence: float = 0.95) -> Comparison:
         p_value=exact.p_value,
         confidence=confidence,
         method=exact.method,
-        index=index,
+        index=None if own is None else own.index,
     )
 
 
-def _pooled_index(first: Side, second: Side) -> tuple[float | None, int]:
-    """Return X² of both over their degrees of freedom, and these; None without replicates."""
+def _pooled(first: Side, second: Side) -> Dispersion | None:
+    """Return how the fillings scatter within each side, both together; None without replicates."""
     found = [dispersion(side.counts, side.volumes_ml) for side in (first, second)]
-    degrees = sum(entry.degrees_of_freedom for entry in found if entry is not None)
-    if not degrees:
-        return None, 0
-    return sum(entry.chi2 for entry in found if entry is not None) / degrees, degrees
+    replicated = [entry for entry in found if entry is not None]
+    if not replicated:
+        return None
+    chi2 = math.fsum(entry.chi2 for entry in replicated)
+    degrees = sum(entry.degrees_of_freedom for entry in replicated)
+    too_few = all(entry.agreement is Agreement.TOO_FEW for entry in replicated)
+    return Dispersion(
+        index=chi2 / degrees,
+        chi2=chi2,
+        degrees_of_freedom=degrees,
+        p_upper=float(chdtrc(degrees, chi2)),
+        p_lower=float(chdtr(degrees, chi2)),
+        agreement=Agreement.TOO_FEW if too_few else Agreement.CHANCE,
+        expected=tuple(mean for entry in replicated for mean in entry.expected),
+    )
 
 
-def _by_fieller(
-    first: Side, second: Side, index: float, degrees: int, confidence: float
-) -> Comparison:
+def _widening(own: Dispersion | None, house: House | None) -> Widening:
+    if house is not None and house.degrees_of_freedom >= LEAST_HOUSE_DEGREES:
+        return widening(own, house)
+    if own is None or own.agreement is Agreement.TOO_FEW or own.p_upper >= WIDEN_BELOW:
+        return CHANCE
+    return Widening(max(1.0, own.index), own.degrees_of_freedom)
+
+
+def _by_fieller(first: Side, second: Side, wider: Widening, confidence: float) -> Comparison:
     above, below = second.counted / second.weight, first.counted / first.weight
     variances = (
-        index * second.counted / second.weight**2,
-        index * first.counted / first.weight**2,
+        wider.index * second.counted / second.weight**2,
+        wider.index * first.counted / first.weight**2,
     )
+    degrees = wider.degrees_of_freedom
     limits = fieller(above, below, *variances, confidence=confidence, degrees_of_freedom=degrees)
     t = abs(above - below) / math.sqrt(sum(variances))
-    low = max(0.0, limits.low) if limits.is_bounded else limits.low
     return Comparison(
         first=first.counted,
         second=second.counted,
         ratio=math.inf if limits.ratio is None else limits.ratio,
-        low=low,
+        low=max(0.0, limits.low) if limits.is_bounded else limits.low,
         high=limits.high,
         p_value=2.0 * float(stdtr(degrees, -t)),
         confidence=confidence,
         method=FIELLER,
-        index=index,
+        index=wider.index,
     )
 
 

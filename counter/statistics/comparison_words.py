@@ -31,8 +31,8 @@ def comparison_words(found: Comparison, question: Question = Question.CHANGE) ->
     said = [_ANSWERS[question](found)]
     if found.method == FIELLER and found.index is not None:
         said.append(
-            "The fillings scatter more than chance explains (variance "
-            f"{for_people(found.index)} times that of chance); the limits are widened for that."
+            f"The limits are widened: fillings scatter {for_people(found.index)} times as much as "
+            "chance alone would have it."
         )
     if found.answer is Answer.NOT_SHOWN:
         said.append(_what_would_show(found, question))

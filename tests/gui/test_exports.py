@@ -132,6 +132,7 @@ def test_the_histogram_panel_draws_and_says_the_sizes(counted: Window, qtbot: Qt
     assert found is not None
     assert f"median {found.median:.1f} µm" in panel.words.text()
     assert panel.picture.accessibleDescription() == panel.words.text()
+    assert "limits in µm: mean" in panel.words.text()
 
 
 def test_the_figure_has_the_size_and_dots_of_the_screen(counted: Window) -> None:

@@ -7,6 +7,7 @@ from scipy.special import chdtri
 
 from counter.statistics.dispersion import Agreement, dispersion
 from counter.statistics.estimate import QUASI_POISSON, estimate_counts
+from counter.statistics.proportionality import Level
 
 # counts of equal volumes, index, X² (three decimals), p of the upper tail, what it says
 REPLICATES = [
@@ -67,7 +68,17 @@ def test_squares_of_a_haemacytometer_have_their_published_index(
 
 
 @pytest.mark.parametrize(
-    ("degrees", "upper"), [(1, 3.841), (2, 5.991), (3, 7.815), (4, 9.488), (9, 16.919)]
+    ("degrees", "upper"),
+    [
+        (1, 3.841),
+        (2, 5.991),
+        (3, 7.815),
+        (4, 9.488),
+        (5, 11.070),
+        (9, 16.919),
+        (19, 30.144),
+        (29, 42.557),
+    ],
 )
 def test_the_five_percent_points_are_those_of_the_chi_square_table(
     degrees: int, upper: float
@@ -101,3 +112,47 @@ def test_the_pooled_limits_are_as_published_or_wider(
     else:
         assert result.density_low_per_ml == pytest.approx(low, abs=0.006)
         assert result.density_high_per_ml == pytest.approx(high, abs=0.006)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "lower", "upper"),
+    [
+        (1, 0.001, 5.024),
+        (2, 0.051, 7.378),
+        (3, 0.216, 9.348),
+        (4, 0.484, 11.143),
+        (5, 0.831, 12.833),
+        (9, 2.700, 19.023),
+        (19, 8.907, 32.852),
+        (29, 16.047, 45.722),
+    ],
+)
+def test_the_two_sided_points_are_those_of_the_chi_square_table(
+    degrees: int, lower: float, upper: float
+) -> None:
+    """2.5 % below and above (Elliott 1977, Freshwater Biological Association Scientific
+    Publication 25, from memory): scatter at the points has these tails."""
+    mean = 1_000_000
+    for chi2, tail in ((lower, "p_lower"), (upper, "p_upper")):
+        off = round((chi2 * mean / 2) ** 0.5)
+        counts = [mean + off, mean - off, *[mean] * (degrees - 1)]
+        computed = dispersion(counts, [1.0] * len(counts))
+        assert computed is not None
+        assert getattr(computed, tail) == pytest.approx(0.025, rel=0.02)
+
+
+def test_the_coefficients_of_variation_are_as_published() -> None:
+    """Beside the counts above, in percent; the mean to three decimals."""
+    for counts, mean, cv in (
+        ((151, 139, 157), 149.000, 6.2),
+        ((88, 58, 82), 76.000, 20.9),
+        ((152, 214, 163), 176.333, 18.8),
+        ((132, 72, 91), 98.333, 31.2),
+        ((443, 482, 571), 498.667, 13.2),
+        ((55, 5, 48), 36.000, 75.2),
+        ((97, 97, 959), 384.333, 129.5),
+    ):
+        level = Level(1.0, counts)
+        assert level.mean == pytest.approx(mean, abs=0.51e-3)
+        assert level.cv is not None
+        assert 100 * level.cv == pytest.approx(cv, abs=0.051)

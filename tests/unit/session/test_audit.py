@@ -145,3 +145,19 @@ def test_growth_is_that_since_the_last_sample(store: Store, tank_id: int) -> Non
     assert take(store, tank_id, 5.0, 0).growth is None
     first.set_target(EGGS)
     assert Session(store, today.sample_id, who="ida").growth is None
+
+
+def test_notes_on_sizes_follow_the_sample(
+    store: Store, tank_id: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Growth is left out where the last sample cannot be read."""
+    take(store, tank_id, 2.0, 10)
+    today = take(store, tank_id, 4.0, 12, length_um=82.0)
+    assert today.sizes_notes[-1].startswith("Growth 5.0 µm a day")
+
+    def refuse(*_: object) -> None:
+        raise CounterError("the records are of a newer program.")
+
+    again = Session(store, today.sample_id, who="ida")
+    monkeypatch.setattr(store, "events", refuse)
+    assert not any("Growth" in words for words in again.sizes_notes)

@@ -7,6 +7,7 @@ import math
 
 import pytest
 
+from counter.domain.house import House
 from counter.statistics.comparison import FIELLER, Answer, Side, compare
 from counter.statistics.ratio import METHOD, poisson_ratio
 
@@ -93,3 +94,15 @@ def test_impossible_sides_are_bugs(bad: Side) -> None:
     """They raise ValueError."""
     with pytest.raises(ValueError, match=r"must be|must not|volume"):
         compare(one(10), bad)
+
+
+def test_a_history_widens_single_fillings() -> None:
+    """Well-mixed vessels in the past leave them exact; badly mixed ones do not."""
+    good, bad = House(38.0, 40, 20), House(120.0, 40, 20)
+    assert compare(one(200), one(150), house=good).method == METHOD
+    found = compare(one(200), one(150), house=bad)
+    assert found.method == FIELLER
+    assert found.index == pytest.approx(3.0)
+    assert found.answer is Answer.NOT_SHOWN
+    assert compare(one(200), one(150), house=House(9.0, 3, 1)).method == METHOD
+    assert compare(one(0), one(0), house=bad).answer is Answer.NOTHING

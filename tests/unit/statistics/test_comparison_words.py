@@ -66,7 +66,7 @@ def test_scatter_and_missing_limits_are_said() -> None:
     poor = compare(Side((0, 9), (1.0, 1.0)), Side((20, 30), (1.0, 1.0)))
     for question in (Question.CHANGE, Question.LOSS):
         words = " ".join(comparison_words(poor, question))
-        assert "scatter more than chance explains" in words
+        assert "times as much as chance alone would have it" in words
         assert "inf" not in words
     assert "these counts set no limits" in " ".join(comparison_words(poor))
     poorer = compare(Side((0, 9), (1.0, 1.0)), Side((1, 7), (1.0, 1.0)))
