@@ -11,6 +11,9 @@ from counter.domain.uncertainty import MOST, VolumeUncertainty, pipette_class
 from counter.domain.units import parse_volume_ml
 from counter.errors import UsageError
 
+PARTS = ("chamber", "pipette", "dilution", "vessel")
+_BETWEEN = re.compile(r"[,;]\s*(?=[A-Za-z])")
+_AS_TYPED = re.compile(r" (?:\(|set to ).*")
 _TOLERANCE = re.compile(r"^(?:±|\+\s*/?\s*-)\s*")
 
 
@@ -71,6 +74,36 @@ def volumes_known(
         shared = read(pipette, "pipette")
     of_dilution, of_vessel = read(dilution, "dilution"), read(vessel, "vessel")
     return VolumeUncertainty(of_chamber, shared, each, of_dilution, of_vessel, tuple(sources))
+
+
+def parse_volumes_known(text: str, stroke_ml: float | None = None) -> VolumeUncertainty:
+    """Return what ``vessel ±1 %, chamber 2 %`` says; nothing written is nothing known.
+
+    Raises UsageError for a part that there is not, one named twice, and what cannot be read.
+    """
+    entries: dict[str, str] = {}
+    for entry in _BETWEEN.split(plainly(text)) if text.strip() else ():
+        name, _, rest = entry.strip().partition(" ")
+        if name.lower() not in PARTS or not rest.strip():
+            raise UsageError(
+                f"“{entry.strip()}” is not understood; write the part and how well it is known, "
+                "like vessel ±1 %, chamber 2 %, pipette 1000 µL, dilution 1 %."
+            )
+        if name.lower() in entries:
+            raise UsageError(f"The {name.lower()} is named twice; say once how well it is known.")
+        entries[name.lower()] = rest
+    return volumes_known(
+        chamber=entries.get("chamber"),
+        pipette=entries.get("pipette"),
+        dilution=entries.get("dilution"),
+        vessel=entries.get("vessel"),
+        stroke_ml=stroke_ml,
+    )
+
+
+def volumes_known_for_people(volumes: VolumeUncertainty) -> str:
+    """Return how well the volumes are known as it would be typed: ``vessel ±1 %, chamber 2 %``."""
+    return ", ".join(_AS_TYPED.sub("", source).replace(": ", " ", 1) for source in volumes.sources)
 
 
 def _by_size(text: str, stroke_ml: float | None) -> tuple[float, float, str]:

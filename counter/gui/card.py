@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QVBoxLayout, QWi
 
 from counter.domain.edges import EdgeRule
 from counter.domain.species import TargetKind
+from counter.domain.uncertainty_entry import volumes_known_for_people
 from counter.domain.units import dilution_for_people, quantity_for_people, volume_for_people
 from counter.gui.bench import Bench
 from counter.gui.card_entries import CardEntries
@@ -79,6 +80,11 @@ class SampleCard(QScrollArea):
         self.confidence = TextField(
             "Confidence of the limits", "95 %", "How sure the limits are.", entries.confidence
         )
+        self.volumes = TextField(
+            "How well volumes are known", "vessel ±1 %, chamber 2 %",
+            "Widens the limits; ± is a tolerance. Also pipette and dilution.",
+            entries.volumes_known,
+        )  # fmt: skip
 
     @property
     def lines(self) -> tuple[CardField, ...]:
@@ -86,6 +92,7 @@ class SampleCard(QScrollArea):
         return (
             self.name, self.vessel, self.dilution, self.chamber, self.certified, self.aliquot,
             self.kind, self.species, self.lengths, self.lens, self.edges, self.confidence,
+            self.volumes,
         )  # fmt: skip
 
     def _lay_out(self) -> None:
@@ -141,6 +148,7 @@ class SampleCard(QScrollArea):
         self.lens.show_value(sample.lens or "")
         self.edges.show_value(sample.edges.value)
         self.confidence.show_value(f"{sample.confidence * 100:g} %")
+        self.volumes.show_value(volumes_known_for_people(sample.volumes))
         self._show_scale()
 
     def _show_scale(self) -> None:

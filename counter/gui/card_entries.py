@@ -8,6 +8,7 @@ from counter.domain.chamber import Chamber
 from counter.domain.edges import EdgeRule
 from counter.domain.sample import Filling
 from counter.domain.species import Species, TargetKind, target_of
+from counter.domain.uncertainty_entry import parse_volumes_known
 from counter.domain.units import (
     parse_confidence,
     parse_dilution,
@@ -97,6 +98,13 @@ class CardEntries:
     def confidence(self, text: str) -> None:
         """Set the confidence of the limits; empty is 95 %."""
         self._bench.session.set_confidence(parse_confidence(text or "95 %"))
+
+    def volumes_known(self, text: str) -> None:
+        """Say how well the volumes are known; empty: the limits are those of the count alone."""
+        filling = self.shown_filling()
+        stroke_ul = filling.aliquot_ul if filling is not None else None
+        stroke_ml = None if stroke_ul is None else stroke_ul / _UL_PER_ML
+        self._bench.session.set_volumes(parse_volumes_known(text, stroke_ml))
 
     def shown_filling(self) -> Filling | None:
         """Return the filling of the field that is shown, else the last one."""

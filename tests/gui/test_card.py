@@ -39,6 +39,7 @@ def test_every_line_commits_what_it_is_for(window: Window) -> None:
     assert enter(card.certified, "980 µL")
     assert enter(card.lengths, "50-90")
     assert enter(card.confidence, "90 %")
+    assert enter(card.volumes, "vessel ±1 %, chamber 2 %")
     choose(card.edges, "bottom-right")
     sample = window.bench.sample
     assert sample.name == "Tank 4, morning"
@@ -47,6 +48,9 @@ def test_every_line_commits_what_it_is_for(window: Window) -> None:
     assert sample.chamber.certified_ul == pytest.approx(980.0)
     assert (sample.target.low_um, sample.target.high_um) == (50.0, 90.0)
     assert sample.confidence == pytest.approx(0.9)
+    assert sample.volumes.chamber == pytest.approx(0.02)
+    assert sample.volumes.vessel == pytest.approx(0.01 / 3**0.5)
+    assert card.volumes.line.text() == "chamber 2 %, vessel ±1 %"
     assert sample.edges is EdgeRule.BOTTOM_RIGHT
 
 
@@ -59,6 +63,7 @@ def test_every_line_commits_what_it_is_for(window: Window) -> None:
         ("certified", "much", "chamber volume"),
         ("lengths", "350-60", "makes no sense"),
         ("confidence", "200 %", "confidence"),
+        ("volumes", "bucket 1 %", "write the part"),
         ("name", "   ", ""),
     ],
 )

@@ -9,7 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from counter.domain.uncertainty import UNKNOWN_VOLUMES
-from counter.domain.uncertainty_entry import parse_uncertainty, volumes_known
+from counter.domain.uncertainty_entry import (
+    parse_uncertainty,
+    parse_volumes_known,
+    volumes_known,
+    volumes_known_for_people,
+)
 from counter.errors import CounterError, UsageError
 
 
@@ -72,3 +77,36 @@ def test_a_pipette_by_size_needs_the_volume_it_was_set_to() -> None:
     """The sentence says what to type instead."""
     with pytest.raises(UsageError, match="in per cent, like ±1 %"):
         volumes_known(pipette="1000 µL")
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("", ""),
+        ("vessel ±1 %, chamber 2 %", "chamber 2 %, vessel ±1 %"),
+        ("Vessel 1,5 %; pipette 1000 µL", "pipette 1\u202f000 µL, vessel 1.5 %"),
+        ("dilution 0.5%", "dilution 0.5 %"),
+    ],
+)
+def test_what_is_shown_can_be_typed_again(text: str, shown: str) -> None:
+    """One line for all parts, in the order in which the total is made."""
+    known = parse_volumes_known(text, 0.25)
+    assert volumes_known_for_people(known) == shown
+    assert parse_volumes_known(shown, 0.25) == known
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("1 %", "write the part"),
+        ("vessel", "write the part"),
+        ("bucket 1 %", "“bucket 1 %” is not understood"),
+        ("vessel 1 %, vessel 2 %", "named twice"),
+        ("chamber 2", "uncertainty of the chamber"),
+        ("pipette 1000 µL", "in per cent"),
+    ],
+)
+def test_a_line_that_makes_no_sense_is_refused(text: str, said: str) -> None:
+    """With what to type instead."""
+    with pytest.raises(UsageError, match=said):
+        parse_volumes_known(text)
