@@ -23,9 +23,11 @@ class Estimate:
     Densities are None when nothing was looked at (``volume_counted_ml`` 0); ``total``, ``low`` and
     ``high`` also when no vessel volume was given. ``count_low`` and ``count_high`` are the limits
     on the count itself, without what the volumes add. ``method`` is put together of the names in
-    :mod:`counter.statistics.method`. ``dispersion`` is None for a single filling and where none
-    was counted. ``budget`` is empty unless uncertainties of volumes were given; ``vessel_share``
-    is how much of the vessel was looked through (0 where there is no total).
+    :mod:`counter.statistics.method`; ``index`` is what the variance of chance was multiplied with
+    for them, by scatter and by what was not looked through. ``dispersion`` is None for a single
+    filling and where none was counted. ``budget`` is empty unless uncertainties of volumes were
+    given; ``vessel_share`` is how much of the vessel was looked through (0 where there is no
+    total).
     """
 
     counted: int
@@ -45,6 +47,7 @@ class Estimate:
     method: str
     dispersion: Dispersion | None
     widening: Widening = CHANCE
+    index: float = 1.0
     checked: Checked | None = None
     volumes: VolumeUncertainty = UNKNOWN_VOLUMES
     budget: tuple[BudgetLine, ...] = ()

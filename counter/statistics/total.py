@@ -78,6 +78,7 @@ def estimated(basis: Basis, given: Conditions) -> Estimate:
         ),
         dispersion=scatter,
         widening=wider,
+        index=index,
         checked=basis.checked,
         volumes=given.volumes,
         budget=_budget(basis, wider.index + basis.index - 1.0, given),

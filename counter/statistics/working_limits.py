@@ -99,11 +99,9 @@ def _widening_line(result: Estimate) -> list[str]:
 
 def _limits_line(result: Estimate) -> str:
     how = "exact Poisson limits (Garwood 1936)"
-    if result.widening.widens:
-        times = for_people(result.widening.factor(result.confidence))
+    if result.index > 1.0:
+        times = for_people(result.index)
         how = f"Poisson limits widened for {times} times the variance of chance (quasi-Poisson)"
-    elif result.checked is not None:
-        how = "Poisson limits widened for what was not looked through"
     low, high = for_people(result.count_low, 5), for_people(result.count_high, 5)
     line = f"Limits: {percent(result.confidence)}, {how}: {low} to {high} for the count"
     if result.low is None or result.high is None or result.method not in _OF_COUNT_ALONE:
@@ -146,7 +144,7 @@ def _budget_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
     where = "in all" if result.total is not None else "per mL"
     drawn = monte_carlo(
         result.count,
-        result.count * result.relative_of_count**2,
+        result.index * finite_factor(result.vessel_share) ** 2,
         result.volumes,
         volumes_ml,
         result.confidence,
