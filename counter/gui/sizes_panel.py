@@ -14,10 +14,12 @@ from counter.domain.sample import Sample
 from counter.errors import CounterError
 from counter.gui.bench import Bench
 from counter.gui.jobs import Jobs
+from counter.gui.scrolled_label import ScrolledLabel
 from counter.gui.style import named
 from counter.statistics.sizes import Sizes
 
 _SOON_MS = 250
+_MOST_OF_WORDS_PX = 96
 _DOTS_PER_INCH = 82.0
 _LEAST_PX = 160
 
@@ -77,12 +79,13 @@ class SizesPanel(QWidget):
         self.picture.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         named(self.picture, "Size histogram")
         self.words = QLabel()
-        self.words.setWordWrap(True)
         named(self.words, "Sizes in words")
         layout = QVBoxLayout(self)
         layout.setContentsMargins(4, 4, 4, 4)
         layout.addWidget(self.picture, 1)
-        layout.addWidget(self.words)
+        self._scrolled = ScrolledLabel(self.words, _MOST_OF_WORDS_PX)
+        self._notes: tuple[str, ...] = ()
+        layout.addWidget(self._scrolled)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(_SOON_MS)
@@ -91,14 +94,15 @@ class SizesPanel(QWidget):
 
     def _on_change(self) -> None:
         if self.isVisible():
-            self.words.setText(sizes_words(self._bench.session.sizes))
+            self._tell()
             self._soon.start()
 
     def _draw(self) -> None:
         """Have the figure drawn; an older drawing that is still under way is overtaken."""
         if not self.isVisible():
             return
-        self._tell_notes()
+        self._notes = self._bench.session.sizes_notes
+        self._tell()
         sample = self._bench.sample
         size = self.picture.size()
         room = Room(size.width(), size.height(), self.devicePixelRatioF())
@@ -109,10 +113,10 @@ class SizesPanel(QWidget):
             name="histogram",
         )
 
-    def _tell_notes(self) -> None:
-        """Put limits, what the borders select and growth beneath the sizes."""
-        session = self._bench.session
-        self.words.setText("\n".join([sizes_words(session.sizes), *session.sizes_notes]))
+    def _tell(self) -> None:
+        """Put the sizes in words beneath the figure; their notes follow with the figure."""
+        words = sizes_words(self._bench.session.sizes)
+        self._scrolled.set_text("\n".join([words, *self._notes]))
 
     def _show(self, image: QImage) -> None:
         self.picture.setPixmap(QPixmap.fromImage(image))
@@ -127,4 +131,4 @@ class SizesPanel(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._on_change()
+        self._soon.start()

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
 from counter.domain.sample import Sample
 from counter.domain.units import limits_for_people, volume_for_people, whole_for_people
 from counter.gui.bench import Bench
+from counter.gui.scrolled_label import ScrolledLabel
 from counter.gui.style import (
     TonedLabel,
     enlarged,
@@ -71,6 +72,7 @@ def basis_words(sample: Sample, estimate: Estimate) -> str:
 
 
 _SOON_MS = 120
+_MOST_OF_WARNINGS_PX = 150
 
 
 class TotalPanel(QFrame):
@@ -92,9 +94,10 @@ class TotalPanel(QFrame):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(14, 8, 10, 8)
         layout.setSpacing(2)
-        labels = (self.big, self.limits, self.where, self.basis, self.effort, self.warnings)
-        for label in labels:
+        for label in (self.big, self.limits, self.where, self.basis, self.effort):
             layout.addWidget(label)
+        self._scrolled = ScrolledLabel(self.warnings, _MOST_OF_WARNINGS_PX)
+        layout.addWidget(self._scrolled)
         self.setFrameShape(QFrame.Shape.StyledPanel)
         named(self, "Total with limits")
         self._slips: tuple[str, ...] = ()
@@ -143,12 +146,11 @@ class TotalPanel(QFrame):
             self.refresh_slips()
 
     def refresh_slips(self) -> None:
-        """Show what looks like a slip, beside the warnings of the estimate."""
+        """Show what looks like a slip, above the warnings of the estimate."""
         session = self._bench.session
         self._slips = session.cautions[len(session.estimate.warnings) :]
         self._show_warnings()
 
     def _show_warnings(self) -> None:
-        warnings = (*self._bench.session.estimate.warnings, *self._slips)
-        self.warnings.setText("\n".join(f"⚠ {warning}" for warning in warnings))
-        self.warnings.setVisible(bool(warnings))
+        warnings = (*self._slips, *self._bench.session.estimate.warnings)
+        self._scrolled.set_text("\n".join(f"⚠ {warning}" for warning in warnings))

@@ -103,11 +103,11 @@ class AuditedSession(NumberedSession):
         except CounterError as error:
             not_read = f"The last sample of this tank cannot be compared: {error}"
             return (*said, *of_sample(self.sample, self.sizes, None), not_read)
-        said = (*said, *of_sample(self.sample, self.sizes, age_days))
+        alone = of_sample(self.sample, self.sizes, age_days)
         if last is None:
-            return said
+            return (*said, *alone)
         now = Taken(self.sample, self.estimate, self.sizes)
-        return (*said, *since_last(now, last.taken, last.days))
+        return (*said, *since_last(now, last.taken, last.days), *alone)
 
     def _sample_of(self, sample_id: int) -> Sample:
         return Ledger.of((r.seq, r.event) for r in self.store.events(sample_id)).sample
