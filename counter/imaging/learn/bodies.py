@@ -1,0 +1,256 @@
+"""Bodies that count: eggs, larvae, empty shells, and bodies of no known kind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import IntEnum
+from functools import cached_property
+
+import cv2
+import numpy as np
+
+from counter.imaging.learn import outlines
+from counter.imaging.learn.canvas import Crop, Floats, Textures, band, crop_around, lay
+from counter.imaging.learn.outlines import Radii
+
+Colour = Floats
+
+
+class BodyClass(IntEnum):
+    """What the network tells apart; the numbers are the order of its outputs."""
+
+    EGG = 0
+    LARVA = 1
+    EMPTY = 2
+    OTHER = 3
+
+
+SHAPES: dict[BodyClass, tuple[tuple[Callable[[np.random.Generator], Radii], float], ...]] = {
+    BodyClass.EGG: ((outlines.egg, 0.7), (outlines.cells, 0.3)),
+    BodyClass.LARVA: (
+        (outlines.straight_hinge, 0.36),
+        (outlines.umbo, 0.44),
+        (outlines.lens, 0.09),
+        (outlines.pear, 0.11),
+    ),
+    BodyClass.EMPTY: ((outlines.straight_hinge, 0.6), (outlines.umbo, 0.4)),
+    BodyClass.OTHER: ((outlines.any_body, 0.7), (outlines.cells, 0.2), (outlines.egg, 0.1)),
+}
+
+
+@dataclass(frozen=True)
+class Look:
+    """How one population looks; amounts are optical densities, widths shares of half a length."""
+
+    kind: BodyClass
+    shape: Callable[[np.random.Generator], Radii]
+    fill: float
+    dome: float
+    dome_power: float
+    rim: float
+    rim_share: float
+    rim_px: float
+    inner: float
+    halo: float
+    halo_px: float
+    grain: float
+    grain_px: float
+    coarse: float
+    gut: float
+    gut_lobes: int
+    eye: float
+    lines: float
+    opaque: float
+    fringe: float
+    colour: tuple[Colour, Colour, Colour]
+    defocus: float
+    varied: float
+
+
+def any_colour(rng: np.random.Generator, spread: float) -> Colour:
+    """How strongly red, green and blue are taken away, mean about 1."""
+    return np.clip(1 + rng.normal(0, spread, 3), 0.1, 2.2).astype(np.float32)
+
+
+def brownish(rng: np.random.Generator) -> Colour:
+    """Takes blue away more than red."""
+    warm = rng.uniform(0.1, 0.7)
+    return np.array([1 - 0.8 * warm, 1.0, 1 + warm], np.float32) + rng.normal(0, 0.05, 3).astype(
+        np.float32
+    )
+
+
+def any_look(rng: np.random.Generator, kind: BodyClass) -> Look:
+    """Draw the look of a population."""
+    shapes, weights = zip(*SHAPES[kind], strict=True)
+    shape = shapes[int(rng.choice(len(shapes), p=weights))]
+    u = rng.uniform
+    wild = rng.random() < 0.25
+    fill, dome, rim, gut, grain = _amounts(rng, kind, shape is outlines.pear)
+    tint = 0.35 if wild else 0.08
+    return Look(
+        kind=kind,
+        shape=shape,
+        fill=fill,
+        dome=dome,
+        dome_power=u(0.3, 2.0),
+        rim=rim * (u(-1.0, -0.3) if wild and rng.random() < 0.3 else 1.0),
+        rim_share=u(0.008, 0.05),
+        rim_px=u(0.5, 1.8),
+        inner=u(0, 0.45) * rim if rng.random() < 0.6 else 0.0,
+        halo=u(-0.25, 0.12) if rng.random() < 0.6 else 0.0,
+        halo_px=u(1.5, 8),
+        grain=grain,
+        grain_px=float(np.exp(u(np.log(0.8), np.log(5)))),
+        coarse=u(0, 0.5) if rng.random() < 0.6 else 0.0,
+        gut=gut,
+        gut_lobes=int(rng.integers(1, 5)),
+        eye=u(0.6, 2.5) if kind is BodyClass.LARVA and rng.random() < 0.25 else 0.0,
+        lines=u(0, 0.3) if rng.random() < 0.3 else 0.0,
+        opaque=_opacity(rng, kind),
+        fringe=u(0.1, 0.5) if rng.random() < 0.25 else 0.0,
+        colour=(
+            any_colour(rng, tint),
+            brownish(rng) if rng.random() < 0.6 else any_colour(rng, 0.3),
+            any_colour(rng, tint) if rng.random() < 0.7 else brownish(rng),
+        ),
+        defocus=abs(rng.normal(0, 0.03)) if rng.random() < 0.6 else u(0, 0.11),
+        varied=u(0.05, 0.5),
+    )
+
+
+def _opacity(rng: np.random.Generator, kind: BodyClass) -> float:
+    if kind is BodyClass.EMPTY or rng.random() < 0.5:
+        return 0.0
+    return float(rng.uniform(0.3, 1.0)) if kind is not BodyClass.LARVA else float(rng.uniform(0, 1))
+
+
+def _amounts(
+    rng: np.random.Generator, kind: BodyClass, bare: bool
+) -> tuple[float, float, float, float, float]:
+    """Return fill, dome, rim, gut, grain."""
+    u = rng.uniform
+    if kind is BodyClass.EGG:
+        return u(0.1, 1.2), u(-0.3, 0.9), u(0, 0.5), 0.0, u(0.05, 0.9)
+    if kind is BodyClass.EMPTY:
+        return u(0, 0.06), u(-0.05, 0.05), u(0.25, 1.3), 0.0, u(0, 0.04)
+    if kind is BodyClass.LARVA and bare:
+        return u(0.1, 0.6), u(0, 0.5), u(0, 0.6), u(0, 0.3), u(0.1, 0.6)
+    if kind is BodyClass.LARVA:
+        return u(0.0, 0.45), u(-0.2, 0.4), u(0.15, 1.6), u(0.15, 1.8), u(0.02, 0.4)
+    fill = u(0.15, 1.5) * rng.choice([1, 1, 1, -0.5])
+    return float(fill), u(-0.5, 0.8), u(-0.5, 1.2), u(0, 0.8), u(0.02, 0.7)
+
+
+@dataclass(frozen=True)
+class Body:
+    """A placed body: centre and radii in canvas pixels, its look, how blurred it is."""
+
+    centre: tuple[float, float]
+    radii: Radii
+    look: Look
+    turn: float
+    blur_px: float
+    strength: float
+
+    @cached_property
+    def half_px(self) -> float:
+        """Half its longest diameter through the centre."""
+        return float((self.radii + np.roll(self.radii, outlines.ANGLES // 2)).max() / 2)
+
+
+def paint(canvas: Floats, body: Body, rng: np.random.Generator, textures: Textures) -> None:
+    """Paint one body."""
+    look, half = body.look, body.half_px
+    margin = 3 * body.blur_px + 2 * look.halo_px + 4 + (0.5 * half if look.shape else 0)
+    crop = crop_around(len(canvas), body.centre, body.radii, margin)
+    if crop is None:
+        return
+    inside = crop.inside
+    dome = np.sqrt(np.clip(1 - crop.reach**2, 0, 1)) ** np.float32(2 * look.dome_power)
+    rough = textures.cut(rng, crop.shape, look.grain_px)
+    tissue = (np.float32(look.fill) + np.float32(look.dome) * dome) * inside
+    grain = look.grain * (0.35 + abs(look.fill + look.dome * 0.5))
+    tissue += np.float32(grain) * rough * inside
+    if look.coarse:
+        tissue *= 1 + np.float32(look.coarse) * textures.cut(rng, crop.shape, 0.2 * half)
+    shell = _shell(body, crop, inside)
+    gut = _gut(body, crop, rng, textures) * inside
+    layer = (
+        tissue[:, :, None] * look.colour[2]
+        + shell[:, :, None] * look.colour[0]
+        + gut[:, :, None] * look.colour[1]
+    ) * np.float32(body.strength)
+    _attach(layer, body, crop, inside, rng)
+    lay(canvas, crop, layer, inside * np.float32(look.opaque) if look.opaque else 0, body.blur_px)
+
+
+def _shell(body: Body, crop: Crop, inside: Floats) -> Floats:
+    look, half = body.look, body.half_px
+    width = look.rim_px + look.rim_share * half
+    shell = look.rim * band(crop.distance, -0.8 * width, width * 0.7)
+    if look.inner:
+        shell -= np.float32(look.inner) * band(crop.distance, -2.8 * width, width * 0.9) * inside
+    if look.halo:
+        out = np.exp(-np.clip(crop.distance, 0, None) / np.float32(look.halo_px))
+        shell += np.float32(look.halo) * out * (1 - inside)
+    if look.fringe:
+        period = np.float32(2 * np.pi / (3 + 4 * body.blur_px))
+        decay = np.exp(-np.abs(crop.distance) / np.float32(3 + 3 * body.blur_px))
+        shell += np.float32(look.fringe) * np.cos(crop.distance * period) * decay
+    if look.lines:
+        rings = np.cos(crop.reach * np.float32(half / 3.0)) * np.clip(crop.reach - 0.3, 0, 1)
+        shell += np.float32(look.lines) * rings * inside
+    if look.kind is BodyClass.LARVA and look.shape is outlines.straight_hinge:
+        y = -crop.x * np.float32(np.sin(body.turn)) + crop.y * np.float32(np.cos(body.turn))
+        shell *= 1 + 0.5 * (y < -0.3 * half)
+    if look.shape is outlines.cells:
+        furrow = np.cos(crop.theta * 2 - np.float32(2 * body.turn))
+        shell += np.float32(0.4 * abs(look.fill)) * np.exp(-np.square(furrow * 6)) * inside
+    return np.asarray(shell, dtype=np.float32)
+
+
+def _gut(body: Body, crop: Crop, rng: np.random.Generator, textures: Textures) -> Floats:
+    look, half = body.look, body.half_px
+    gut = np.zeros(crop.shape, np.float32)
+    if not look.gut:
+        return gut
+    middle = rng.normal(0, 0.18, 2) * half
+    for _ in range(look.gut_lobes):
+        x, y = middle + rng.normal(0, 0.16, 2) * half
+        wide, high = rng.uniform(0.12, 0.5, 2) * half
+        at = np.square((crop.x - x) / wide) + np.square((crop.y - y) / high)
+        gut += np.exp(-0.7 * at) if rng.random() < 0.6 else np.clip(1.5 - at, 0, 1)
+    rough = textures.cut(rng, crop.shape, rng.uniform(0.8, 6))
+    gut = np.clip(gut, 0, 1.3) * np.clip(1 + rng.uniform(0, 0.7) * rough, 0, None)
+    gut *= np.float32(look.gut * rng.uniform(0.4, 1.2))
+    if look.eye:
+        x, y = rng.normal(0, 0.25, 2) * half
+        away = np.hypot(crop.x - x, crop.y - y)
+        gut += np.float32(look.eye) * np.clip(0.055 * half + 0.8 - away, 0, 1)
+    return gut
+
+
+def _attach(
+    layer: Floats, body: Body, crop: Crop, inside: Floats, rng: np.random.Generator
+) -> None:
+    """Foot, velum or fuzz outside the outline: of the body, but not of its shell."""
+    if body.look.kind is BodyClass.EMPTY or rng.random() < 0.7:
+        return
+    half = body.half_px
+    at = rng.uniform(0, 2 * np.pi)
+    colour = body.look.colour[2] * np.float32(rng.uniform(0.05, 0.4))
+    if rng.random() < 0.5 and body.look.kind is BodyClass.LARVA:
+        along = crop.x * np.float32(np.cos(at)) + crop.y * np.float32(np.sin(at))
+        beside = -crop.x * np.float32(np.sin(at)) + crop.y * np.float32(np.cos(at))
+        tip = half * rng.uniform(1.1, 1.7)
+        wide = half * rng.uniform(0.08, 0.25)
+        foot = np.clip(wide - np.abs(beside), 0, 1) * (along > 0) * np.clip(tip - along, 0, 1)
+        layer += (foot * (1 - inside))[:, :, None] * colour
+    else:
+        near = np.exp(-np.clip(crop.distance, 0, None) / np.float32(rng.uniform(0.03, 0.15) * half))
+        side = np.clip(np.cos(crop.theta - at) + rng.uniform(-0.5, 1), 0, 1)
+        speck = rng.standard_normal(crop.shape).astype(np.float32)
+        speck = np.clip(0.5 + cv2.GaussianBlur(speck, (0, 0), 0.8) * 2, 0, 2)
+        layer += (near * side * speck * (1 - inside))[:, :, None] * colour

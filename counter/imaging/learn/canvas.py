@@ -1,0 +1,115 @@
+"""What a patch is painted on: how much each place takes from (or adds to) the light, per colour.
+
+Painting is in optical density: 0 leaves the light as it is, positive darkens, negative brightens.
+:mod:`light` turns it into a picture of any contrast.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from counter.imaging.learn.outlines import ANGLES, Radii
+
+Floats = NDArray[np.float32]
+
+
+class Textures:
+    """Tiles of noise of several grains, unit standard deviation, cut at random places."""
+
+    GRAINS = (0.8, 1.5, 3.0, 6.0, 12.0, 24.0)
+    SIZE = 1024
+
+    def __init__(self, rng: np.random.Generator) -> None:
+        self._tiles = []
+        for grain in self.GRAINS:
+            tile = rng.standard_normal((self.SIZE, self.SIZE)).astype(np.float32)
+            tile = cv2.GaussianBlur(tile, (0, 0), grain, borderType=cv2.BORDER_REFLECT)
+            self._tiles.append(tile / tile.std())
+
+    def cut(self, rng: np.random.Generator, shape: tuple[int, int], grain_px: float) -> Floats:
+        """Return noise (h, w) of about this grain; larger than a tile is tiled."""
+        nearest = int(np.argmin([abs(np.log(grain_px / grain)) for grain in self.GRAINS]))
+        tile = self._tiles[nearest]
+        y, x = rng.integers(0, self.SIZE, 2)
+        rows = (np.arange(shape[0]) + y) % self.SIZE
+        columns = (np.arange(shape[1]) + x) % self.SIZE
+        return tile[rows[:, None], columns[None, :]]
+
+
+@dataclass
+class Crop:
+    """The neighbourhood of one body: ``left``, ``top`` in canvas pixels, polar coordinates.
+
+    ``reach`` is 0 at the centre and 1 on the outline, ``distance`` about the signed distance to the
+    outline in pixels (negative inside), ``x``, ``y`` the pixel offsets from the centre.
+    """
+
+    left: int
+    top: int
+    x: Floats
+    y: Floats
+    theta: Floats
+    reach: Floats
+    distance: Floats
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Height and width in pixels."""
+        return self.x.shape[0], self.x.shape[1]
+
+    @property
+    def inside(self) -> Floats:
+        """1 inside, 0 outside, soft over one pixel."""
+        return np.clip(0.5 - self.distance, 0, 1)
+
+
+def crop_around(
+    size: int, centre: tuple[float, float], radii: Radii, margin: float
+) -> Crop | None:
+    """Return the part of a ``size`` × ``size`` canvas near a body, None where nothing is seen.
+
+    ``radii`` are in canvas pixels.
+    """
+    cx, cy = centre
+    far = float(radii.max()) + margin
+    left, top = max(0, int(cx - far)), max(0, int(cy - far))
+    right, bottom = min(size, int(cx + far) + 2), min(size, int(cy + far) + 2)
+    if right - left < 2 or bottom - top < 2:
+        return None
+    x = np.broadcast_to(
+        (np.arange(left, right) - cx).astype(np.float32), (bottom - top, right - left)
+    )
+    y = np.broadcast_to(
+        (np.arange(top, bottom) - cy).astype(np.float32)[:, None], (bottom - top, right - left)
+    )
+    x, y = np.ascontiguousarray(x), np.ascontiguousarray(y)
+    away, theta = cv2.cartToPolar(x, y)
+    index = (theta * np.float32(ANGLES / (2 * np.pi))).astype(np.int32) % ANGLES
+    slope = (np.roll(radii, -2) - np.roll(radii, 2)) / np.float32(4 * 2 * np.pi / ANGLES)
+    lean = (radii / np.hypot(radii, slope)).astype(np.float32)
+    rim = radii[index]
+    return Crop(left, top, x, y, theta, away / rim, (away - rim) * lean[index])
+
+
+def band(distance: Floats, at: float, width: float) -> Floats:
+    """A soft line where ``distance`` is ``at``."""
+    return np.exp(-0.5 * np.square((distance - np.float32(at)) / np.float32(max(width, 0.35))))
+
+
+def lay(
+    canvas: Floats, crop: Crop, layer: Floats, opaque: float | Floats, blur: float = 0.0
+) -> None:
+    """Add ``layer`` (h, w, 3) to the canvas; ``opaque`` (0 to 1) hides what lies beneath."""
+    if blur > 0.3:
+        layer = cv2.GaussianBlur(layer, (0, 0), blur)
+        if isinstance(opaque, np.ndarray):
+            opaque = cv2.GaussianBlur(opaque, (0, 0), blur)
+    rows, columns = crop.shape
+    part = canvas[crop.top : crop.top + rows, crop.left : crop.left + columns]
+    if isinstance(opaque, np.ndarray):
+        part *= 1 - opaque[:, :, None]
+    part += layer

@@ -1,0 +1,91 @@
+"""The network: small, fully convolutional, of operations that OpenCV runs as torch does."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import torch
+from torch import Tensor, nn
+
+from counter.imaging.learn.bodies import BodyClass
+from counter.imaging.learn.targets import RAYS
+
+OUTPUTS = 1 + len(BodyClass) + RAYS
+
+
+def _conv(before: int, after: int, stride: int = 1, kernel: int = 3) -> nn.Sequential:
+    return nn.Sequential(
+        nn.Conv2d(before, after, kernel, stride, kernel // 2, bias=False),
+        nn.BatchNorm2d(after),
+        nn.ReLU(inplace=True),
+    )
+
+
+class Residual(nn.Module):
+    """Two convolutions around which the input goes on."""
+
+    def __init__(self, width: int) -> None:
+        super().__init__()
+        self.first = _conv(width, width)
+        self.second = nn.Sequential(
+            nn.Conv2d(width, width, 3, 1, 1, bias=False), nn.BatchNorm2d(width)
+        )
+
+    def forward(self, x: Tensor) -> Tensor:
+        """Return the same shape."""
+        return torch.relu(x + self.second(self.first(x)))
+
+
+class Finder(nn.Module):
+    """(n, 3, h, w) with h and w multiples of 32 → (n, :data:`OUTPUTS`, h / 4, w / 4).
+
+    Outputs are: how deep inside a body (logit), one logit for each class, and the logarithm of the
+    radius in pixels along each ray.
+    """
+
+    def __init__(self, widths: tuple[int, int, int, int, int] = (16, 32, 56, 80, 112)) -> None:
+        super().__init__()
+        a, b, c, d, e = widths
+        self.stem = _conv(3, a, 2, 5)
+        self.down4 = nn.Sequential(_conv(a, b, 2), Residual(b))
+        self.down8 = nn.Sequential(_conv(b, c, 2), Residual(c))
+        self.down16 = nn.Sequential(_conv(c, d, 2), Residual(d))
+        self.down32 = nn.Sequential(_conv(d, e, 2), Residual(e))
+        self.up16 = _conv(e, d, kernel=1)
+        self.up8 = _conv(d, c, kernel=1)
+        self.up4 = _conv(c, b, kernel=1)
+        self.mix16, self.mix8, self.mix4 = _conv(d, d), _conv(c, c), _conv(b, b)
+        self.head = nn.Sequential(_conv(b, 64, kernel=1), nn.Conv2d(64, OUTPUTS, 1))
+        self.wider = nn.Upsample(scale_factor=2, mode="nearest")
+        last = self.head[1]
+        assert isinstance(last, nn.Conv2d) and last.bias is not None
+        nn.init.constant_(last.bias, 2.3)
+        nn.init.constant_(last.bias[:1], -2.0)
+
+    def forward(self, x: Tensor) -> Tensor:
+        """Return logits and logarithms of radii."""
+        at4 = self.down4(self.stem(x))
+        at8 = self.down8(at4)
+        at16 = self.down16(at8)
+        at32 = self.down32(at16)
+        at16 = self.mix16(at16 + self.wider(self.up16(at32)))
+        at8 = self.mix8(at8 + self.wider(self.up8(at16)))
+        at4 = self.mix4(at4 + self.wider(self.up4(at8)))
+        out: Tensor = self.head(at4)
+        return out
+
+
+def export(model: Finder, path: Path, side: int = 256) -> None:
+    """Write the network as ONNX for any height and width that are multiples of 32."""
+    model.eval()
+    dynamic = {"picture": {2: "h", 3: "w"}, "answer": {2: "h4", 3: "w4"}}
+    torch.onnx.export(
+        model,
+        (torch.zeros(1, 3, side, side),),
+        str(path),
+        input_names=["picture"],
+        output_names=["answer"],
+        opset_version=13,
+        dynamic_axes=dynamic,
+        dynamo=False,
+    )

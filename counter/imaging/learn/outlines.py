@@ -1,0 +1,126 @@
+"""Outlines by chance, star-shaped around their centre, as radii at even angles.
+
+All of them have a mean radius near 1 and their long axis along x; who places them scales and turns
+them. The shapes only have to span what bodies on a slide look like from afar: they are drawn from
+far wider ranges than living bodies show, so that the network learns bodies and not our drawings.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+ANGLES = 720
+Radii = NDArray[np.float32]
+_THETA = np.arange(ANGLES) * 2 * np.pi / ANGLES
+
+
+def scaled(radius: NDArray[np.floating]) -> Radii:
+    """Return ``radius`` with its longest diameter through the centre made 2."""
+    across = radius + np.roll(radius, ANGLES // 2)
+    return np.asarray(radius * 2 / across.max(), dtype=np.float32)
+
+
+def wobble(rng: np.random.Generator, amount: float, orders: int = 7) -> NDArray[np.float64]:
+    """Return a factor around 1 from low Fourier orders, ``amount`` its standard deviation."""
+    factor = np.zeros(ANGLES)
+    for order in range(2, orders + 1):
+        strength = rng.normal() / order
+        factor += strength * np.cos(order * _THETA + rng.uniform(0, 2 * np.pi))
+    spread = float(factor.std()) or 1.0
+    return np.clip(1 + amount * factor / spread, 0.55, 1.6)
+
+
+def ellipse(aspect: float, power: float = 2.0) -> NDArray[np.float64]:
+    """Return a (super)ellipse of half axes 1 and 1 / ``aspect``."""
+    x, y = np.abs(np.cos(_THETA)), np.abs(np.sin(_THETA)) * aspect
+    return np.asarray((x**power + y**power) ** (-1 / power))
+
+
+def egg(rng: np.random.Generator) -> Radii:
+    """Nearly round; sometimes squashed."""
+    return scaled(ellipse(1 + abs(rng.normal(0, 0.05))) * wobble(rng, rng.uniform(0, 0.025)))
+
+
+def cells(rng: np.random.Generator) -> Radii:
+    """The union of 2 to 12 balls around the middle: a dividing embryo."""
+    count = int(rng.choice([2, 2, 3, 4, 4, 6, 8, 12]))
+    reach = rng.uniform(0.30, 0.55)
+    turn = rng.uniform(0, 2 * np.pi)
+    radius = np.full(ANGLES, 0.35)
+    for index in range(count):
+        at = turn + 2 * np.pi * index / count + rng.normal(0, 0.08)
+        ball = (1 - reach) * rng.uniform(0.85, 1.12)
+        along = reach * np.cos(_THETA - at)
+        beside = reach * np.sin(_THETA - at)
+        hit = ball**2 - beside**2
+        far = along + np.sqrt(np.clip(hit, 0, None))
+        radius = np.where(hit > 0, np.maximum(radius, far), radius)
+    return scaled(_softened(radius, 3.0))
+
+
+def straight_hinge(rng: np.random.Generator) -> Radii:
+    """A D: a round belly cut off by a straight line, corners rounded."""
+    radius = ellipse(rng.uniform(0.85, 1.25), rng.uniform(1.9, 2.6))
+    height = rng.uniform(0.42, 0.80)
+    slope = rng.normal(0, 0.06)
+    rise = -np.sin(_THETA - slope)
+    line = np.where(rise > 1e-3, height / np.maximum(rise, 1e-3), np.inf)
+    radius = np.minimum(radius, line)
+    return scaled(_softened(radius, rng.uniform(4, 22)) * wobble(rng, rng.uniform(0, 0.015)))
+
+
+def umbo(rng: np.random.Generator) -> Radii:
+    """A grown shell: round to oval or triangular, one or two knobs, often lopsided."""
+    radius = ellipse(rng.uniform(0.95, 1.3), rng.uniform(1.8, 2.7))
+    top = -np.pi / 2 + rng.normal(0, 0.15)
+    off = (_THETA - top + np.pi) % (2 * np.pi) - np.pi
+    knob = rng.uniform(-0.06, 0.22) * np.exp(-0.5 * (off / rng.uniform(0.25, 0.6)) ** 2)
+    three = rng.uniform(0, 0.06) * np.cos(3 * (_THETA - top))
+    skew = rng.normal(0, 0.05) * np.cos(_THETA) + rng.normal(0, 0.04) * np.cos(2 * _THETA - 0.8)
+    return scaled(radius * (1 + knob + three + skew) * wobble(rng, rng.uniform(0, 0.015)))
+
+
+def lens(rng: np.random.Generator) -> Radii:
+    """A larva on its side."""
+    return scaled(ellipse(rng.uniform(1.35, 2.2), rng.uniform(1.5, 2.2)) * wobble(rng, 0.015))
+
+
+def pear(rng: np.random.Generator) -> Radii:
+    """A trochophore."""
+    lean = 1 + rng.uniform(0.02, 0.16) * np.cos(_THETA) + rng.uniform(0, 0.04) * np.cos(3 * _THETA)
+    return scaled(ellipse(rng.uniform(1.0, 1.3)) * lean * wobble(rng, rng.uniform(0, 0.03)))
+
+
+def any_body(rng: np.random.Generator) -> Radii:
+    """Any compact body: oval, rounded box, lumpy, chipped."""
+    base = ellipse(rng.uniform(1.0, 1.7), rng.uniform(1.7, 3.2))
+    return scaled(base * wobble(rng, rng.uniform(0.0, 0.09), int(rng.integers(3, 14))))
+
+
+def ragged(rng: np.random.Generator) -> Radii:
+    """A flake: angular, jagged."""
+    corners = int(rng.integers(5, 16))
+    at = np.sort(rng.uniform(0, 2 * np.pi, corners))
+    out = rng.uniform(0.25, 1.0, corners)
+    radius = np.interp(_THETA, at, out, period=2 * np.pi)
+    return scaled(radius / ellipse(1.0) * ellipse(rng.uniform(1, 2.5)))
+
+
+def _softened(radius: NDArray[np.float64], sigma: float) -> NDArray[np.float64]:
+    """Blur around the circle, ``sigma`` in steps of half a degree."""
+    spectrum = np.fft.rfft(radius)
+    order = np.arange(len(spectrum))
+    spectrum *= np.exp(-0.5 * (order * sigma * 2 * np.pi / ANGLES) ** 2)
+    return np.fft.irfft(spectrum, ANGLES)
+
+
+def polygon(radii: Radii, count: int) -> NDArray[np.float64]:
+    """Return ``count`` points (x, y) of the outline around (0, 0)."""
+    at = (np.arange(count) * ANGLES / count).astype(int)
+    return np.column_stack([radii[at] * np.cos(_THETA[at]), radii[at] * np.sin(_THETA[at])])
+
+
+def turned(radii: Radii, by: float) -> Radii:
+    """Return the outline turned by ``by`` radians."""
+    return np.roll(radii, round(by / (2 * np.pi) * ANGLES))
