@@ -99,7 +99,7 @@ def any_look(rng: np.random.Generator, kind: BodyClass) -> Look:
         rim_share=u(0.008, 0.05),
         rim_px=u(0.5, 1.8),
         inner=u(0, 0.45) * rim if rng.random() < 0.6 else 0.0,
-        halo=u(-0.25, 0.12) if rng.random() < 0.6 else 0.0,
+        halo=u(-0.25, 0.12) if rng.random() < 0.6 else u(0.1, 0.5) if wild else 0.0,
         halo_px=u(1.5, 8),
         grain=grain,
         grain_px=float(np.exp(u(np.log(0.8), np.log(5)))),
@@ -115,7 +115,7 @@ def any_look(rng: np.random.Generator, kind: BodyClass) -> Look:
             brownish(rng) if rng.random() < 0.6 else any_colour(rng, 0.3),
             any_colour(rng, tint) if rng.random() < 0.7 else brownish(rng),
         ),
-        defocus=abs(rng.normal(0, 0.03)) if rng.random() < 0.6 else u(0, 0.11),
+        defocus=abs(rng.normal(0, 0.03)) if rng.random() < 0.6 else u(0, 0.09),
         varied=u(0.05, 0.5),
     )
 
@@ -139,6 +139,8 @@ def _amounts(
         return u(0.1, 0.6), u(0, 0.5), u(0, 0.6), u(0, 0.3), u(0.1, 0.6)
     if kind is BodyClass.LARVA:
         return u(0.0, 0.45), u(-0.2, 0.4), u(0.15, 1.6), u(0.15, 1.8), u(0.02, 0.4)
+    if rng.random() < 0.12:
+        return -u(0.3, 1.2), -u(0, 0.5), u(0.2, 1.8), 0.0, u(0, 0.3)
     fill = u(0.15, 1.5) * rng.choice([1, 1, 1, -0.5])
     return float(fill), u(-0.5, 0.8), u(-0.5, 1.2), u(0, 0.8), u(0.02, 0.7)
 
@@ -160,13 +162,13 @@ class Body:
         return float((self.radii + np.roll(self.radii, outlines.ANGLES // 2)).max() / 2)
 
 
-def paint(canvas: Floats, body: Body, rng: np.random.Generator, textures: Textures) -> None:
-    """Paint one body."""
+def paint(canvas: Floats, body: Body, rng: np.random.Generator, textures: Textures) -> float:
+    """Paint one body; return by how much it changes the light inside its outline, on average."""
     look, half = body.look, body.half_px
     margin = 3 * body.blur_px + 2 * look.halo_px + 4 + (0.5 * half if look.shape else 0)
     crop = crop_around(len(canvas), body.centre, body.radii, margin)
     if crop is None:
-        return
+        return 0.0
     inside = crop.inside
     dome = np.sqrt(np.clip(1 - crop.reach**2, 0, 1)) ** np.float32(2 * look.dome_power)
     rough = textures.cut(rng, crop.shape, look.grain_px)
@@ -184,6 +186,7 @@ def paint(canvas: Floats, body: Body, rng: np.random.Generator, textures: Textur
     ) * np.float32(body.strength)
     _attach(layer, body, crop, inside, rng)
     lay(canvas, crop, layer, inside * np.float32(look.opaque) if look.opaque else 0, body.blur_px)
+    return float((np.abs(layer[:, :, 1]) * inside).sum() / max(float(inside.sum()), 1.0))
 
 
 def _shell(body: Body, crop: Crop, inside: Floats) -> Floats:

@@ -20,7 +20,7 @@ def lamp(rng: np.random.Generator, size: int, tex: Textures) -> Floats:
     field = field * np.clip(1 + slant[0] * x + slant[1] * y, 0.15, 2)
     if rng.random() < 0.3:
         mottle = tex.cut(rng, (size, size), rng.uniform(3, 24))
-        field = field * (1 + np.float32(rng.uniform(0, 0.05)) * mottle)
+        field = field * np.clip(1 + np.float32(rng.uniform(0, 0.05) * rng.choice([1, 4])) * mottle, 0.2, 2)
     tint = rng.uniform(0.25, 1, 3) if rng.random() < 0.35 else 1 + rng.normal(0, 0.05, 3)
     return np.clip(field[:, :, None] * (tint / tint.max()).astype(np.float32), 0.01, 2)
 
@@ -30,7 +30,7 @@ def expose(density: Floats, field: Floats, rng: np.random.Generator) -> Floats:
     kind = rng.choice(4, p=[0.55, 0.25, 0.12, 0.08])
     strength = np.float32(rng.uniform(0.5, 1.4))
     if kind == 0:
-        light = field * np.exp(-np.clip(density * strength, -0.6, 6))
+        light = field * np.exp(-np.clip(density * strength, -1.2, 6))
     elif kind == 1:
         light = _dark_field(density * strength, field, rng)
     elif kind == 2:

@@ -120,6 +120,23 @@ def bubble(
     lay(canvas, crop, np.repeat(layer[:, :, None], 3, 2).astype(np.float32), opaque)
 
 
+def drop(
+    canvas: Floats, at: tuple[float, float], size: float, rng: np.random.Generator, tex: Textures
+) -> None:
+    """A clear bead of which little more than one or two crescents shows."""
+    del tex
+    radii = np.full(outlines.ANGLES, size, np.float32)
+    crop = crop_around(len(canvas), at, radii, 6)
+    if crop is None:
+        return
+    layer = rng.uniform(0, 0.5) * band(crop.distance, -1, rng.uniform(0.6, 2))
+    for _ in range(int(rng.integers(1, 3))):
+        facing = np.cos(crop.theta - rng.uniform(0, 6.3)) - rng.uniform(0, 0.8)
+        arc = np.exp(-0.5 * ((crop.reach - rng.uniform(0.5, 0.95)) / rng.uniform(0.03, 0.2)) ** 2)
+        layer = layer + rng.uniform(-1.5, 2.5) * np.clip(2 * facing, 0, 1) * arc * crop.inside
+    lay(canvas, crop, np.repeat(layer[:, :, None], 3, 2).astype(np.float32), 0)
+
+
 def fibre(
     canvas: Floats, at: tuple[float, float], size: float, rng: np.random.Generator, tex: Textures
 ) -> None:
@@ -163,14 +180,15 @@ def ghost(
 ) -> None:
     """Something far out of focus: a faint disc or ring without any edge."""
     del tex
-    radii = np.full(outlines.ANGLES, size, np.float32)
-    soft = size * rng.uniform(0.25, 0.6)
+    shape = outlines.any_body if rng.random() < 0.4 else outlines.egg
+    radii = outlines.turned(shape(rng) * np.float32(size), rng.uniform(0, 6.3))
+    soft = size * rng.uniform(0.4, 0.9)
     crop = crop_around(len(canvas), at, radii, 3 * soft)
     if crop is None:
         return
     disc = 1 / (1 + np.exp(np.clip(crop.distance / (0.35 * soft), -30, 30)))
     ring = rng.uniform(-1, 1) * band(crop.distance, -0.5 * soft, 0.5 * soft)
-    colour = any_colour(rng, 0.2) * np.float32(rng.uniform(0.03, 0.25) * rng.choice([1, 1, 1, -1]))
+    colour = any_colour(rng, 0.2) * np.float32(rng.uniform(0.03, 0.4) * rng.choice([1, 1, 1, -1]))
     lay(canvas, crop, ((disc + ring)[:, :, None] * colour).astype(np.float32), 0)
 
 
@@ -207,4 +225,4 @@ def rulings(canvas: Floats, rng: np.random.Generator, tex: Textures) -> None:
             canvas += layer[:, :, None].astype(np.float32)
 
 
-KINDS = (flake, cloud, alga, ciliate, bubble, fibre, scratch, ghost)
+KINDS = (flake, cloud, alga, ciliate, bubble, fibre, scratch, ghost, ghost, drop)

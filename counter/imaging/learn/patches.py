@@ -42,25 +42,28 @@ def draw_patch(rng: np.random.Generator, tex: Textures) -> Patch:
     if not early:
         _scatter(canvas, rng, tex)
     dirt = (np.abs(canvas).max(axis=2) > 0.06).astype(np.uint8)
-    for body in bodies:
-        paint(canvas, body, rng, tex)
+    changes = [paint(canvas, body, rng, tex) for body in bodies]
     if rng.random() < 0.1:
         litter.fibre(canvas, tuple(rng.uniform(0, SIZE * FINE, 2)), rng.uniform(20, 120), rng, tex)
     lit = light.expose(canvas, light.lamp(rng, SIZE * FINE, tex), rng)
     visible = np.ones(canvas.shape[:2], bool)
     light.frame(lit, rng, visible)
-    placed = tuple(_placed(body) for body in bodies)
+    placed = tuple(_placed(*pair) for pair in zip(bodies, changes, strict=True))
     small = visible[FINE // 2 :: FINE, FINE // 2 :: FINE].astype(np.uint8)
     dirt = cv2.resize(dirt, (SIZE, SIZE), interpolation=cv2.INTER_NEAREST)
     seen = light.photograph(lit, SIZE, rng)
     return Patch(seen, targets(list(placed), dirt, small), placed)
 
 
-def _placed(body: Body) -> Placed:
+FAINTEST = 0.045
+"""A body that changes the light by less than this on average is neither right nor wrong to find."""
+
+
+def _placed(body: Body, change: float) -> Placed:
     points = outlines.polygon(body.radii, 48) + np.array(body.centre)
     small = (points + 0.5) / FINE - 0.5
     far = body.blur_px / body.half_px
-    faint = body.strength < 0.35 or far > 0.22
+    faint = change < FAINTEST or far > 0.16
     return Placed(small, int(body.look.kind), not faint)
 
 

@@ -1,0 +1,117 @@
+"""The learned finder's network, run by OpenCV on the CPU.
+
+The network looks at a copy of the picture on which the smallest target is about
+:data:`PX_ACROSS_SMALLEST` pixels across, and answers for each cell of 4 × 4 pixels: how deep inside
+a body it lies, of which class that body is, and how far its outline is along each of 32 rays
+(star-convex shapes; Schmidt U, Weigert M, Broaddus C, Myers G (2018), Cell detection with
+star-convex polygons, MICCAI, LNCS 11071:265-273).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from counter.errors import CounterError
+from counter.imaging.photo import Pixels
+
+Floats = NDArray[np.float32]
+
+PX_ACROSS_SMALLEST = 13.0
+STRIDE = 4
+RAYS = 32
+CLASSES = ("egg", "larva", "empty", "other")
+GRAIN = 32
+"""Height and width given to the network are multiples of this."""
+
+LARGEST_SIDE = 2048
+OVERLAP = 192
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """``depth`` (h, w): 0 outside to 1 in the middle of a body. ``classes`` (4, h, w): logits.
+
+    ``log_radius`` (32, h, w): natural logarithm of the pixels to the outline along each ray. The
+    middle of cell (row, column) is at pixel (4 column + 1.5, 4 row + 1.5).
+    """
+
+    depth: Floats
+    classes: Floats
+    log_radius: Floats
+
+
+@lru_cache(maxsize=1)
+def load() -> cv2.dnn.Net:
+    """Return the network. Raises :class:`CounterError` when its file is missing or damaged."""
+    try:
+        data = resources.files("resources").joinpath("model/finder.onnx").read_bytes()
+        return cv2.dnn.readNetFromONNX(np.frombuffer(data, np.uint8))
+    except (OSError, cv2.error) as error:
+        raise CounterError(
+            "The learned finder's file resources/model/finder.onnx cannot be read; install the "
+            "program again to get it back."
+        ) from error
+
+
+def seen_by_net(pixels: Pixels, factor: float) -> Floats:
+    """Return ``pixels`` (h, w[, 3]) as the network wants them: (h', w', 3), about -1 to 1.
+
+    ``factor`` is how many picture pixels make one of the network's. The brightest places become
+    1 before the root is taken, whatever the camera's bits.
+    """
+    height, width = pixels.shape[:2]
+    size = (max(8, round(width / factor)), max(8, round(height / factor)))
+    way = cv2.INTER_AREA if factor > 1 else cv2.INTER_LINEAR
+    small = cv2.resize(pixels, size, interpolation=way) if factor != 1 else pixels
+    light = np.asarray(small, np.float32)
+    top = float(np.percentile(light[::3, ::3], 99.9))
+    full = 255.0 if pixels.dtype == np.uint8 else 65535.0
+    light = np.sqrt(np.clip(light / max(top, 0.012 * full if full < 256 else 0.001 * full), 0, 1.44))
+    if light.ndim == 2:
+        light = np.repeat(light[:, :, None], 3, axis=2)
+    return np.asarray((light - 0.5) * 2, np.float32)
+
+
+def ask(net: cv2.dnn.Net, seen: Floats) -> Answer:
+    """Run the network on a prepared picture (h, w, 3) of any size, in tiles where it is large."""
+    height, width = seen.shape[:2]
+    cells = (RAYS + 1 + len(CLASSES), -(-height // STRIDE), -(-width // STRIDE))
+    out = np.empty(cells, np.float32)
+    for top, bottom, keep_top, keep_bottom in _spans(height):
+        for left, right, keep_left, keep_right in _spans(width):
+            part = _run(net, seen[top:bottom, left:right])
+            rows = slice(keep_top // STRIDE, -(-keep_bottom // STRIDE))
+            columns = slice(keep_left // STRIDE, -(-keep_right // STRIDE))
+            out[:, rows, columns] = part[
+                :,
+                rows.start - top // STRIDE : rows.stop - top // STRIDE,
+                columns.start - left // STRIDE : columns.stop - left // STRIDE,
+            ]
+    depth = 1 / (1 + np.exp(-out[0]))
+    return Answer(depth, out[1 : 1 + len(CLASSES)], out[1 + len(CLASSES) :])
+
+
+def _spans(length: int) -> list[tuple[int, int, int, int]]:
+    """Cut a side into overlapping pieces: from, to, and what of it is kept."""
+    if length <= LARGEST_SIDE:
+        return [(0, length, 0, length)]
+    step = LARGEST_SIDE - 2 * OVERLAP
+    spans = []
+    for start in range(0, length, step):
+        stop = min(length, start + step)
+        spans.append((max(0, start - OVERLAP), min(length, stop + OVERLAP), start, stop))
+    return spans
+
+
+def _run(net: cv2.dnn.Net, seen: Floats) -> Floats:
+    height, width = seen.shape[:2]
+    down, right = -height % GRAIN, -width % GRAIN
+    whole = cv2.copyMakeBorder(seen, 0, down, 0, right, cv2.BORDER_CONSTANT, value=(0, 0, 0))
+    net.setInput(np.ascontiguousarray(whole.transpose(2, 0, 1)[None]))
+    return np.asarray(net.forward()[0], np.float32)

@@ -1,0 +1,116 @@
+"""From the network's answer to candidates: one star-shaped outline for each body."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from counter.imaging.net import CLASSES, RAYS, STRIDE, Answer
+
+Floats = NDArray[np.float64]
+
+AT_LEAST = 0.15
+SAME_BODY = 0.35
+INSIDE = 0.7
+_TURNS = np.arange(RAYS) * 2 * np.pi / RAYS
+RAY = np.column_stack([np.cos(_TURNS), np.sin(_TURNS)])
+
+
+@dataclass(frozen=True, slots=True)
+class Star:
+    """A candidate: its outline (32, 2) in the network's pixels, how sure it is, classes (sum 1)."""
+
+    outline: Floats
+    depth: float
+    classes: Floats
+
+
+def stars(answer: Answer) -> list[Star]:
+    """Return the candidates, the surest first; none overlaps a surer one by much."""
+    rows, columns = _peaks(answer.depth)
+    if not len(rows):
+        return []
+    outlines = _outlines(answer, rows, columns)
+    depth = answer.depth[rows, columns].astype(np.float64)
+    kept = _kept(outlines, depth)
+    shares = _classes(answer, rows, columns)
+    return [Star(outlines[i], float(depth[i]), shares[i]) for i in kept]
+
+
+def _peaks(depth: NDArray[np.float32]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    highest = cv2.dilate(depth, np.ones((3, 3), np.uint8))
+    rows, columns = np.nonzero((depth >= highest) & (depth > AT_LEAST))
+    return rows, columns
+
+
+def _outlines(
+    answer: Answer, rows: NDArray[np.intp], columns: NDArray[np.intp]
+) -> Floats:
+    """Outlines (n, rays, 2), each the depth-weighted mean of what 3 × 3 cells around say."""
+    height, width = answer.depth.shape
+    total = np.zeros((len(rows), RAYS))
+    weights = np.zeros((len(rows), 1))
+    for down in (-1, 0, 1):
+        for right in (-1, 0, 1):
+            row, column = np.clip(rows + down, 0, height - 1), np.clip(columns + right, 0, width - 1)
+            weight = answer.depth[row, column].astype(np.float64)[:, None] ** 2 + 1e-3
+            radii = np.exp(answer.log_radius[:, row, column].T.astype(np.float64))
+            away = np.column_stack([column - columns, row - rows]) * float(STRIDE)
+            total += weight * _moved(radii, away)
+            weights += weight
+    radii = total / weights
+    middle = np.column_stack([columns, rows]) * float(STRIDE) + (STRIDE - 1) / 2
+    return np.asarray(middle[:, None, :] + radii[:, :, None] * RAY[None], np.float64)
+
+
+def _moved(radii: Floats, away: Floats) -> Floats:
+    """Radii seen from a point that lies ``-away`` from where they were measured."""
+    if not away.any():
+        return radii
+    points = away[:, None, :] + radii[:, :, None] * RAY[None]
+    turn = np.arctan2(points[..., 1], points[..., 0]) % (2 * np.pi)
+    far = np.hypot(points[..., 0], points[..., 1])
+    moved = np.empty_like(radii)
+    for index in range(len(radii)):
+        order = np.argsort(turn[index])
+        moved[index] = np.interp(_TURNS, turn[index][order], far[index][order], period=2 * np.pi)
+    return moved
+
+
+def _classes(answer: Answer, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Floats:
+    height, width = answer.depth.shape
+    logits = np.zeros((len(rows), len(CLASSES)))
+    for down in (-1, 0, 1):
+        for right in (-1, 0, 1):
+            row, column = np.clip(rows + down, 0, height - 1), np.clip(columns + right, 0, width - 1)
+            logits += answer.classes[:, row, column].T * answer.depth[row, column][:, None]
+    logits /= 9 * np.maximum(answer.depth[rows, columns], 0.2)[:, None]
+    odds = np.exp(logits - logits.max(axis=1, keepdims=True))
+    return np.asarray(odds / odds.sum(axis=1, keepdims=True))
+
+
+def _kept(outlines: Floats, depth: Floats) -> list[int]:
+    """Greedily keep the surest; drop what mostly is a body already kept."""
+    low, high = outlines.min(axis=1), outlines.max(axis=1)
+    hulls = [cv2.convexHull(outline.astype(np.float32)) for outline in outlines]
+    areas = np.array([cv2.contourArea(hull) for hull in hulls])
+    kept: list[int] = []
+    for index in np.argsort(-depth, kind="stable"):
+        if kept:
+            near = np.array(kept)
+            touching = near[
+                (low[near] < high[index]).all(axis=1) & (high[near] > low[index]).all(axis=1)
+            ]
+        else:
+            touching = np.array([], int)
+        for other in touching:
+            both = cv2.intersectConvexConvex(hulls[index], hulls[other])[0]
+            union = areas[index] + areas[other] - both
+            if both > SAME_BODY * union or both > INSIDE * min(areas[index], areas[other]):
+                break
+        else:
+            kept.append(int(index))
+    return kept
