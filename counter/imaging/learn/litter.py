@@ -33,6 +33,27 @@ def flake(
         lay(canvas, crop, layer.astype(np.float32), 0, blur)
 
 
+def crumb(
+    canvas: Floats, at: tuple[float, float], size: float, rng: np.random.Generator, tex: Textures
+) -> None:
+    """A compact lump of grains with a rough edge: as large and as round as a larva, but no body."""
+    size = min(size, 45.0)
+    base = outlines.ellipse(rng.uniform(1, 1.8)) * outlines.wobble(rng, rng.uniform(0.05, 0.2), 5)
+    rough = outlines.wobble(rng, rng.uniform(0.05, 0.2), int(rng.integers(15, 60)))
+    radii = outlines.turned(outlines.scaled(base * rough) * np.float32(size), rng.uniform(0, 6.3))
+    crop = crop_around(len(canvas), at, radii, 5)
+    if crop is None:
+        return
+    grains = tex.cut(rng, crop.shape, rng.uniform(0.8, max(1.0, min(6.0, 0.25 * size))))
+    coarse = tex.cut(rng, crop.shape, max(1.0, 0.3 * size))
+    cover = np.clip(0.6 + rng.uniform(0.3, 1.2) * grains + rng.uniform(0, 0.8) * coarse, 0, 2.5)
+    layer = crop.inside * cover * rng.uniform(0.15, 1.0)
+    layer = layer + rng.uniform(0, 0.25) * grains * crop.inside
+    colour = brownish(rng) if rng.random() < 0.5 else any_colour(rng, 0.1)
+    blur = abs(rng.normal(0, 0.05)) * size if rng.random() < 0.3 else 0.0
+    lay(canvas, crop, (layer[:, :, None] * colour).astype(np.float32), 0, blur)
+
+
 def cloud(
     canvas: Floats, at: tuple[float, float], size: float, rng: np.random.Generator, tex: Textures
 ) -> None:
@@ -225,4 +246,4 @@ def rulings(canvas: Floats, rng: np.random.Generator, tex: Textures) -> None:
             canvas += layer[:, :, None].astype(np.float32)
 
 
-KINDS = (flake, cloud, alga, ciliate, bubble, fibre, scratch, ghost, ghost, drop)
+KINDS = (flake, cloud, crumb, crumb, alga, ciliate, bubble, fibre, scratch, ghost, ghost, drop)

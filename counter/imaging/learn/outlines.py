@@ -95,7 +95,7 @@ def pear(rng: np.random.Generator) -> Radii:
 def any_body(rng: np.random.Generator) -> Radii:
     """Any compact body: oval, rounded box, lumpy, chipped."""
     base = ellipse(rng.uniform(1.0, 1.7), rng.uniform(1.7, 3.2))
-    return scaled(base * wobble(rng, rng.uniform(0.0, 0.09), int(rng.integers(3, 14))))
+    return scaled(base * wobble(rng, rng.uniform(0.0, 0.08), int(rng.integers(3, 9))))
 
 
 def ragged(rng: np.random.Generator) -> Radii:
