@@ -27,7 +27,9 @@ class Textures:
         self._tiles = []
         for grain in self.GRAINS:
             tile = rng.standard_normal((self.SIZE, self.SIZE)).astype(np.float32)
-            tile = cv2.GaussianBlur(tile, (0, 0), grain, borderType=cv2.BORDER_REFLECT)
+            rim = int(4 * grain) + 1
+            wide = np.pad(tile, rim, mode="wrap")
+            tile = cv2.GaussianBlur(wide, (0, 0), grain)[rim:-rim, rim:-rim]
             self._tiles.append(tile / tile.std())
 
     def cut(self, rng: np.random.Generator, shape: tuple[int, int], grain_px: float) -> Floats:
