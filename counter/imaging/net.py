@@ -66,9 +66,9 @@ def seen_by_net(pixels: Pixels, factor: float) -> Floats:
     1 before the root is taken, whatever the camera's bits.
     """
     height, width = pixels.shape[:2]
-    size = (max(8, round(width / factor)), max(8, round(height / factor)))
+    size = (_whole(width / factor), _whole(height / factor))
     way = cv2.INTER_AREA if factor > 1 else cv2.INTER_LINEAR
-    small = cv2.resize(pixels, size, interpolation=way) if factor != 1 else pixels
+    small = cv2.resize(pixels, size, interpolation=way)
     light = np.asarray(small, np.float32)
     top = float(np.percentile(light[::3, ::3], 99.9))
     full = 255.0 if pixels.dtype == np.uint8 else 65535.0
@@ -76,6 +76,11 @@ def seen_by_net(pixels: Pixels, factor: float) -> Floats:
     if light.ndim == 2:
         light = np.repeat(light[:, :, None], 3, axis=2)
     return np.asarray((light - 0.5) * 2, np.float32)
+
+
+def _whole(side: float) -> int:
+    """The nearest multiple of :data:`GRAIN`: the network must not see anything past the border."""
+    return max(GRAIN, GRAIN * round(side / GRAIN))
 
 
 def ask(net: cv2.dnn.Net, seen: Floats) -> Answer:

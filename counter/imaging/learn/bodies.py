@@ -139,7 +139,7 @@ def _amounts(
         return u(0.1, 0.6), u(0, 0.5), u(0, 0.6), u(0, 0.3), u(0.1, 0.6)
     if kind is BodyClass.LARVA:
         return u(0.0, 0.45), u(-0.2, 0.4), u(0.15, 1.6), u(0.15, 1.8), u(0.02, 0.4)
-    if rng.random() < 0.12:
+    if rng.random() < 0.2:
         return -u(0.3, 1.2), -u(0, 0.5), u(0.2, 1.8), 0.0, u(0, 0.3)
     fill = u(0.15, 1.5) * rng.choice([1, 1, 1, -0.5])
     return float(fill), u(-0.5, 0.8), u(-0.5, 1.2), u(0, 0.8), u(0.02, 0.7)

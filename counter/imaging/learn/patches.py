@@ -48,12 +48,19 @@ def draw_patch(rng: np.random.Generator, tex: Textures) -> Patch:
     lit = light.expose(canvas, light.lamp(rng, SIZE * FINE, tex), rng)
     visible = np.ones(canvas.shape[:2], bool)
     light.frame(lit, rng, visible)
-    placed = tuple(_placed(*pair) for pair in zip(bodies, changes, strict=True))
+    placed = tuple(
+        _placed(body, change)
+        for body, change in zip(bodies, changes, strict=True)
+        if body.blur_px < LOST * body.half_px
+    )
     small = visible[FINE // 2 :: FINE, FINE // 2 :: FINE].astype(np.uint8)
     dirt = cv2.resize(dirt, (SIZE, SIZE), interpolation=cv2.INTER_NEAREST)
     seen = light.photograph(lit, SIZE, rng)
     return Patch(seen, targets(list(placed), dirt, small), placed)
 
+
+LOST = 0.24
+"""A body blurred by more than this share of half its length is a ghost and does not count."""
 
 FAINTEST = 0.045
 """A body that changes the light by less than this on average is neither right nor wrong to find."""
@@ -63,7 +70,8 @@ def _placed(body: Body, change: float) -> Placed:
     points = outlines.polygon(body.radii, 48) + np.array(body.centre)
     small = (points + 0.5) / FINE - 0.5
     far = body.blur_px / body.half_px
-    faint = change < FAINTEST or far > 0.16
+    shelled = body.look.kind in (BodyClass.LARVA, BodyClass.EMPTY)
+    faint = change < FAINTEST or far > (0.15 if shelled else 0.10)
     return Placed(small, int(body.look.kind), not faint)
 
 
@@ -148,5 +156,7 @@ def _try(
     if not (-half < x < side + half and -half < y < side + half):
         return None
     blur = abs(rng.normal(0, 1)) * look.defocus * half * 2 if rng.random() < 0.8 else 0.0
+    if rng.random() < 0.05:
+        blur = rng.uniform(LOST, 0.6) * half
     strength = float(np.exp(rng.normal(0, 0.35 * look.varied)))
     return Body((float(x), float(y)), radii, look, turn, float(blur), strength)

@@ -161,7 +161,7 @@ def loss_of(answer: Tensor, near: Tensor, weight: Tensor, kind: Tensor, radius: 
     )
 
 
-SHARES = (8.0, 1.0, 0.15)
+SHARES = (8.0, 2.0, 0.2)
 """How much depth, radii and class count in what is minimised."""
 
 
