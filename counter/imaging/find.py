@@ -71,7 +71,9 @@ def find(photo: Photo, target: Target, progress: Progress) -> list[Mark]:
     :class:`~counter.errors.Cancelled` when ``progress`` says so and :class:`ValueError` for a
     photo without scale.
     """
-    return search(prepare(photo, target, progress), target, progress)
+    from counter.imaging.detect import detect  # it chooses between this finder and the learned
+
+    return list(detect(photo, target, progress).marks)
 
 
 def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
@@ -110,7 +112,7 @@ def _marks(candidates: list[Body], refined: Refined, scene: Scene, target: Targe
         bridged_outline(points, edge, body.hidden)
         for points, edge, body in zip(refined.outlines, refined.edge, candidates, strict=True)
     ]
-    outlines = [_to_border(points, full_size, scene.copy.factor) for points in whole]
+    outlines = [to_border(points, full_size, scene.copy.factor) for points in whole]
     measured = [measure(points, scene.um_per_px) for points, _ in outlines]
     shift = (scene.copy.factor - 1) / 2
     inner = (np.stack([points for points, _ in outlines]) - shift) / scene.copy.factor
@@ -124,16 +126,16 @@ def _marks(candidates: list[Body], refined: Refined, scene: Scene, target: Targe
         if sure < SURE_ENOUGH:
             continue
         noted = set(body.flags) | ({flags.CUT.key} if cut else set())
-        if scene.ruled.lines and _on_ruling(points, scene):
+        if scene.ruled.lines and is_on_ruling(points, scene):
             noted.add(flags.ON_RULING.key)
-        if _is_blurred(refined.edge_px[index], measured[index], scene):
+        if is_blurred(refined.edge_px[index], measured[index], scene):
             noted.add(flags.BLURRED.key)
         if sure < DOUBTFUL_BELOW:
             noted.add(flags.DOUBTFUL.key)
         rows.append((points, measured[index], sure, frozenset(noted)))
     rows = _outer(rows)
     rows.sort(key=lambda row: (row[1].y_px, row[1].x_px))
-    return [_mark(number, *row, target) for number, row in enumerate(rows, 1)]
+    return [made_mark(number, *row, target) for number, row in enumerate(rows, 1)]
 
 
 def _outer(rows: list[Row]) -> list[Row]:
@@ -153,7 +155,7 @@ def _is_within(points: Floats, x: float, y: float) -> bool:
     return bool(low_x < x < high_x and low_y < y < high_y) and contains(points, x, y)
 
 
-def _mark(
+def made_mark(
     number: int,
     points: Floats,
     measures: Measures,
@@ -175,20 +177,20 @@ def _mark(
     )
 
 
-def _is_blurred(edge_px: float, measures: Measures, scene: Scene) -> bool:
+def is_blurred(edge_px: float, measures: Measures, scene: Scene) -> bool:
     """Whether a rim is soft both for the camera and for the body."""
     radius_px = np.sqrt(measures.area_um2 / np.pi) / scene.um_per_px
     return bool(edge_px > SOFT_PX and edge_px > SOFT_SHARE * radius_px)
 
 
-def _on_ruling(points: Floats, scene: Scene) -> bool:
+def is_on_ruling(points: Floats, scene: Scene) -> bool:
     """Whether a ruling crosses an outline given in pixels of the picture."""
     shift = (scene.copy.factor - 1) / 2
     x, y = ((points - shift) / scene.copy.factor).T
     return float((sample(scene.ruled.bands, x, y) > 127).mean()) > 0.03
 
 
-def _to_border(points: Floats, full_size: tuple[int, int], factor: int) -> tuple[Floats, bool]:
+def to_border(points: Floats, full_size: tuple[int, int], factor: int) -> tuple[Floats, bool]:
     """Clip an outline at the picture's border; say whether the border cuts it."""
     last = np.array(full_size, dtype=np.float64) - 0.5
     near = max(1.5, 1.6 * factor)

@@ -22,7 +22,7 @@ from counter.imaging.photo import Pixels
 
 Floats = NDArray[np.float32]
 
-PX_ACROSS_SMALLEST = 13.0
+PX_ACROSS_SMALLEST = 12.0
 STRIDE = 4
 RAYS = 32
 CLASSES = ("egg", "larva", "empty", "other")
@@ -31,6 +31,10 @@ GRAIN = 32
 
 LARGEST_SIDE = 2048
 OVERLAP = 192
+
+
+class NoNetworkError(CounterError):
+    """The network's file is missing or damaged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +52,12 @@ class Answer:
 
 @lru_cache(maxsize=1)
 def load() -> cv2.dnn.Net:
-    """Return the network. Raises :class:`CounterError` when its file is missing or damaged."""
+    """Return the network. Raises :class:`NoNetworkError` when its file is missing or damaged."""
     try:
         data = resources.files("resources").joinpath("model/finder.onnx").read_bytes()
         return cv2.dnn.readNetFromONNX(np.frombuffer(data, np.uint8))
     except (OSError, cv2.error) as error:
-        raise CounterError(
+        raise NoNetworkError(
             "The learned finder's file resources/model/finder.onnx cannot be read; install the "
             "program again to get it back."
         ) from error

@@ -250,7 +250,10 @@ def _attach(
         tip = half * rng.uniform(1.1, 1.7)
         wide = half * rng.uniform(0.08, 0.25)
         foot = np.clip(wide - np.abs(beside), 0, 1) * (along > 0) * np.clip(tip - along, 0, 1)
-        layer += (foot * (1 - inside))[:, :, None] * colour
+        speck = cv2.GaussianBlur(rng.standard_normal(crop.shape).astype(np.float32), (0, 0), 1.0)
+        foot = foot * np.clip(1 + rng.uniform(0, 3) * speck, 0, 3)
+        foot = foot + rng.uniform(0, 1) * band(np.abs(beside), wide, 1.0) * (foot > 0)
+        layer += (foot * (1 - inside))[:, :, None] * colour * np.float32(rng.uniform(0.8, 2.2))
     else:
         near = np.exp(-np.clip(crop.distance, 0, None) / np.float32(rng.uniform(0.03, 0.15) * half))
         side = np.clip(np.cos(crop.theta - at) + rng.uniform(-0.5, 1), 0, 1)

@@ -75,7 +75,7 @@ def umbo(rng: np.random.Generator) -> Radii:
     radius = ellipse(rng.uniform(0.95, 1.3), rng.uniform(1.8, 2.7))
     top = -np.pi / 2 + rng.normal(0, 0.15)
     off = (_THETA - top + np.pi) % (2 * np.pi) - np.pi
-    knob = rng.uniform(-0.06, 0.22) * np.exp(-0.5 * (off / rng.uniform(0.25, 0.6)) ** 2)
+    knob = rng.uniform(-0.06, 0.42) * np.exp(-0.5 * (off / rng.uniform(0.18, 0.6)) ** 2)
     three = rng.uniform(0, 0.06) * np.cos(3 * (_THETA - top))
     skew = rng.normal(0, 0.05) * np.cos(_THETA) + rng.normal(0, 0.04) * np.cos(2 * _THETA - 0.8)
     return scaled(radius * (1 + knob + three + skew) * wobble(rng, rng.uniform(0, 0.015)))
