@@ -76,7 +76,9 @@ def seen_by_net(pixels: Pixels, factor: float) -> Floats:
     light = np.asarray(small, np.float32)
     top = float(np.percentile(light[::3, ::3], 99.9))
     full = 255.0 if pixels.dtype == np.uint8 else 65535.0
-    light = np.sqrt(np.clip(light / max(top, 0.012 * full if full < 256 else 0.001 * full), 0, 1.44))
+    light = np.sqrt(
+        np.clip(light / max(top, 0.012 * full if full < 256 else 0.001 * full), 0, 1.44)
+    )
     if light.ndim == 2:
         light = np.repeat(light[:, :, None], 3, axis=2)
     return np.asarray((light - 0.5) * 2, np.float32)

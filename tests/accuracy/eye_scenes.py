@@ -106,7 +106,9 @@ def dirt_only(rng: Generator) -> SceneSettings:
 
 def thin_rulings(rng: Generator) -> SceneSettings:
     lines = Rulings(
-        width_um=float(rng.uniform(5, 12)), angle_deg=float(rng.uniform(-8, 8)), period_um=500.0,
+        width_um=float(rng.uniform(5, 12)),
+        angle_deg=float(rng.uniform(-8, 8)),
+        period_um=500.0,
         offset_um=(float(rng.uniform(0, 500)), float(rng.uniform(0, 500))),
     )
     return _scene(_groups(rng, (Kind.D_HINGE, 8, 18)), rulings=lines)
@@ -114,7 +116,8 @@ def thin_rulings(rng: Generator) -> SceneSettings:
 
 def wide_rulings(rng: Generator) -> SceneSettings:
     lines = Rulings(
-        width_um=float(rng.uniform(25, 60)), angle_deg=float(rng.uniform(-45, 45)),
+        width_um=float(rng.uniform(25, 60)),
+        angle_deg=float(rng.uniform(-45, 45)),
         style=RulingStyle.BRIGHT_GROOVES,
         offset_um=(float(rng.uniform(0, 1000)), float(rng.uniform(0, 1000))),
     )

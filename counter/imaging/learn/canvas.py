@@ -69,9 +69,7 @@ class Crop:
         return np.clip(0.5 - self.distance, 0, 1)
 
 
-def crop_around(
-    size: int, centre: tuple[float, float], radii: Radii, margin: float
-) -> Crop | None:
+def crop_around(size: int, centre: tuple[float, float], radii: Radii, margin: float) -> Crop | None:
     """Return the part of a ``size`` × ``size`` canvas near a body, None where nothing is seen.
 
     ``radii`` are in canvas pixels.

@@ -20,7 +20,9 @@ def lamp(rng: np.random.Generator, size: int, tex: Textures) -> Floats:
     field = field * np.clip(1 + slant[0] * x + slant[1] * y, 0.15, 2)
     if rng.random() < 0.3:
         mottle = tex.cut(rng, (size, size), rng.uniform(3, 24))
-        field = field * np.clip(1 + np.float32(rng.uniform(0, 0.05) * rng.choice([1, 4])) * mottle, 0.2, 2)
+        field = field * np.clip(
+            1 + np.float32(rng.uniform(0, 0.05) * rng.choice([1, 4])) * mottle, 0.2, 2
+        )
     tint = rng.uniform(0.25, 1, 3) if rng.random() < 0.35 else 1 + rng.normal(0, 0.05, 3)
     return np.clip(field[:, :, None] * (tint / tint.max()).astype(np.float32), 0.01, 2)
 
@@ -61,9 +63,7 @@ def _dark_field(density: Floats, field: Floats, rng: np.random.Generator) -> Flo
     return np.asarray(field * (floor + np.clip(shine, 0, 1.3) * cold), dtype=np.float32)
 
 
-def frame(
-    light: Floats, rng: np.random.Generator, visible: Mask
-) -> None:
+def frame(light: Floats, rng: np.random.Generator, visible: Mask) -> None:
     """Put in place what hides the field: a round view, plain blocks, a strip; a scale bar."""
     size = len(light)
     chance = rng.random()

@@ -27,7 +27,9 @@ def flake(
         if crop is None:
             continue
         inside = crop.inside
-        rough = np.clip(1 + rng.uniform(0, 0.9) * tex.cut(rng, crop.shape, rng.uniform(0.8, 5)), 0, 3)
+        rough = np.clip(
+            1 + rng.uniform(0, 0.9) * tex.cut(rng, crop.shape, rng.uniform(0.8, 5)), 0, 3
+        )
         edge = rng.uniform(-0.3, 0.6) * band(crop.distance, -1, 1)
         layer = (inside * rough * rng.uniform(0.4, 1.2) + edge)[:, :, None] * colour
         lay(canvas, crop, layer.astype(np.float32), 0, blur)
@@ -109,7 +111,9 @@ def ciliate(
         return
     inside = crop.inside
     rough = 1 + rng.uniform(0.2, 0.9) * tex.cut(rng, crop.shape, rng.uniform(0.8, 2.5))
-    layer = inside * rough * rng.uniform(0.1, 0.6) + rng.uniform(0, 0.4) * band(crop.distance, -1, 1)
+    layer = inside * rough * rng.uniform(0.1, 0.6) + rng.uniform(0, 0.4) * band(
+        crop.distance, -1, 1
+    )
     near = np.exp(-np.clip(crop.distance, 0, None) / 1.5) * (1 - inside)
     layer += rng.uniform(0, 0.2) * near * np.clip(rng.standard_normal(crop.shape), 0, 2)
     lay(canvas, crop, (layer[:, :, None] * any_colour(rng, 0.1)).astype(np.float32), 0)
@@ -182,7 +186,9 @@ def scratch(
 
 
 def _stroke(
-    canvas: Floats, line: np.ndarray[tuple[int, ...], np.dtype[np.float64]], width: float,
+    canvas: Floats,
+    line: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    width: float,
     rng: np.random.Generator,
 ) -> None:
     mask = np.zeros(canvas.shape[:2], np.uint8)

@@ -94,14 +94,20 @@ def _scatter(canvas: Floats, rng: np.random.Generator, tex: Textures) -> None:
 
 def _population(rng: np.random.Generator) -> list[Body]:
     """Place bodies of one to three looks: apart, touching, overlapping, up to a crowd."""
-    share = float(rng.choice([0.0, rng.uniform(0.01, 0.1), rng.uniform(0.05, 0.2), rng.uniform(0.2, 0.45)],
-                             p=[0.10, 0.38, 0.32, 0.20]))
+    share = float(
+        rng.choice(
+            [0.0, rng.uniform(0.01, 0.1), rng.uniform(0.05, 0.2), rng.uniform(0.2, 0.45)],
+            p=[0.10, 0.38, 0.32, 0.20],
+        )
+    )
     if share == 0:
         return []
     first = BodyClass(int(rng.choice(4, p=[0.2, 0.47, 0.08, 0.25])))
     looks = [any_look(rng, first)]
     for _ in range(int(rng.choice([0, 1, 2], p=[0.45, 0.35, 0.2]))):
-        kind = first if rng.random() < 0.6 else BodyClass(int(rng.choice(4, p=[0.25, 0.4, 0.2, 0.15])))
+        kind = (
+            first if rng.random() < 0.6 else BodyClass(int(rng.choice(4, p=[0.25, 0.4, 0.2, 0.15])))
+        )
         looks.append(any_look(rng, kind))
     long = float(np.exp(rng.uniform(np.log(SMALLEST), np.log(LARGEST))))
     sizes = [long] + [
@@ -126,7 +132,11 @@ def _population(rng: np.random.Generator) -> list[Body]:
 
 
 def _try(
-    rng: np.random.Generator, look: Look, half: float, others: list[Body], sticky: float,
+    rng: np.random.Generator,
+    look: Look,
+    half: float,
+    others: list[Body],
+    sticky: float,
     deepest: float,
 ) -> Body | None:
     side = SIZE * FINE

@@ -37,7 +37,9 @@ class Placed:
     sure: bool
 
 
-def depth(placed: Placed, size: int, seen: NDArray[np.uint8]) -> tuple[slice, slice, NDArray[np.float32]] | None:
+def depth(
+    placed: Placed, size: int, seen: NDArray[np.uint8]
+) -> tuple[slice, slice, NDArray[np.float32]] | None:
     """Return the cells near a body and how deep each lies in its visible part, None if unseen."""
     low = np.clip(np.floor(placed.outline.min(axis=0) / STRIDE).astype(int) - 1, 0, size // STRIDE)
     high = np.clip(np.ceil(placed.outline.max(axis=0) / STRIDE).astype(int) + 2, 0, size // STRIDE)
@@ -68,7 +70,9 @@ def visible_share(placed: Placed, size: int, seen: NDArray[np.uint8]) -> float:
     return float((mask & seen).sum()) / max(whole, 1.0)
 
 
-def radii(outline: NDArray[np.float64], x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float32]:
+def radii(
+    outline: NDArray[np.float64], x: NDArray[np.float64], y: NDArray[np.float64]
+) -> NDArray[np.float32]:
     """Return (rays, n): from each (x, y) along each ray to where it first leaves the outline."""
     rays = RAY.astype(np.float32)
     points = outline.astype(np.float32)

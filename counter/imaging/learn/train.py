@@ -241,7 +241,9 @@ def _steps(
         if now - said > 20:
             said = now
             line = f"{now:6.1f} s step {step} patches {store.seen} rate {rate:.2e} "
-            line += f"train {np.round(torch.stack(recent or [losses.detach()]).mean(0).tolist(), 4)} "
+            line += (
+                f"train {np.round(torch.stack(recent or [losses.detach()]).mean(0).tolist(), 4)} "
+            )
             line += f"held out {np.round(_held_out(average.module, held), 4)}"
             recent.clear()
             print(line, flush=True)

@@ -1,0 +1,49 @@
+"""Lamp, contrast, frame and camera of training patches."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from counter.imaging.learn import light
+from counter.imaging.learn.canvas import Textures
+from counter.imaging.net import seen_by_net
+
+
+def test_a_patch_is_seen_as_the_network_sees_a_picture() -> None:
+    """Training and counting scale brightness in the same way, to a grey level."""
+    rng = np.random.default_rng(2)
+    picture = rng.integers(20, 200, (96, 64, 3)).astype(np.uint8)
+    trained = light.as_seen(picture.astype(np.float32) / 255).astype(np.float32) / 212.5
+    counted = seen_by_net(picture, 1.0) / 2 + 0.5
+    assert np.abs(trained - counted).max() < 0.02
+
+
+def test_empty_density_gives_the_bare_field() -> None:
+    """Where nothing takes light away the picture shows no body: it is smooth."""
+    rng = np.random.default_rng(9)
+    tex = Textures(np.random.default_rng(0))
+    field = light.lamp(rng, 128, tex)
+    seen = light.expose(np.zeros((128, 128, 3), np.float32), field, rng)
+    assert seen.shape == (128, 128, 3)
+    assert np.abs(np.diff(seen, axis=0)).max() < 0.1
+
+
+def test_a_frame_hides_what_it_blackens() -> None:
+    """Outside a round view or under a plain block nothing is visible."""
+    hidden = 0
+    for seed in range(60):
+        bright = np.ones((128, 128, 3), np.float32)
+        visible = np.ones((128, 128), bool)
+        light.frame(bright, np.random.default_rng(seed), visible)
+        hidden += not visible.all()
+        assert visible.any() or bright.max() <= 1.2
+    assert 2 <= hidden <= 30
+
+
+def test_a_photograph_is_bytes_of_the_asked_size() -> None:
+    """Whatever blur, noise or file is drawn, the patch comes out whole."""
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        picture = light.photograph(np.full((128, 128, 3), 0.5, np.float32), 64, rng)
+        assert picture.shape == (64, 64, 3)
+        assert picture.dtype == np.uint8

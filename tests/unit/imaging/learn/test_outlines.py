@@ -1,0 +1,58 @@
+"""Outlines by chance."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from counter.imaging.learn import outlines
+
+MAKERS = (
+    outlines.egg,
+    outlines.cells,
+    outlines.straight_hinge,
+    outlines.umbo,
+    outlines.lens,
+    outlines.pear,
+    outlines.any_body,
+    outlines.ragged,
+)
+
+
+@pytest.mark.parametrize("maker", MAKERS)
+def test_every_outline_is_two_long_and_never_closes_on_its_centre(
+    maker: Callable[[np.random.Generator], outlines.Radii],
+) -> None:
+    """The longest diameter through the centre is 2; the radius stays above nothing."""
+    rng = np.random.default_rng(1)
+    for _ in range(30):
+        radii = maker(rng)
+        across = radii + np.roll(radii, outlines.ANGLES // 2)
+        assert across.max() == pytest.approx(2.0, rel=1e-4)
+        assert radii.min() > 0.05
+
+
+def test_a_hinge_is_straight() -> None:
+    """A D has a flat side: many of its points lie on one horizontal line."""
+    radii = outlines.straight_hinge(np.random.default_rng(4))
+    points = outlines.polygon(radii, 360)
+    flattest = np.sort(points[:, 1])[:40]
+    assert np.ptp(flattest) < 0.12
+
+
+def test_a_turn_moves_the_outline_and_changes_no_radius() -> None:
+    """Turning by a quarter puts the same radii a quarter further on."""
+    radii = outlines.umbo(np.random.default_rng(2))
+    turned = outlines.turned(radii, np.pi / 2)
+    assert turned[180] == radii[0]
+    assert sorted(turned) == sorted(radii)
+
+
+def test_a_polygon_has_the_circles_area() -> None:
+    """Sixty points of a circle enclose its area to half a percent."""
+    points = outlines.polygon(np.ones(outlines.ANGLES, np.float32), 60)
+    x, y = points.T
+    area = abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    assert area == pytest.approx(np.pi, rel=5e-3)

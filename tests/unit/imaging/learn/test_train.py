@@ -1,0 +1,46 @@
+"""The steps of training, where torch is installed (the extra ``[train]``)."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+torch = pytest.importorskip("torch", reason="torch is not installed: the extra [train] brings it")
+train = pytest.importorskip("counter.imaging.learn.train", exc_type=ImportError)
+
+
+def test_turning_a_patch_turns_its_radii() -> None:
+    """After mirroring, the ray to the right says what the ray to the left said."""
+    radius = torch.arange(32.0).reshape(1, 32, 1, 1).expand(1, 32, 2, 2)
+    parts = (torch.zeros(1, 3, 8, 8), radius)
+    across = train.turned(parts, True, False, False)[1][0, :, 0, 0]
+    down = train.turned(parts, False, True, False)[1][0, :, 0, 0]
+    swapped = train.turned(parts, False, False, True)[1][0, :, 0, 0]
+    assert (across[0], across[8], across[16]) == (16, 8, 0)
+    assert (down[0], down[8], down[24]) == (0, 24, 8)
+    assert (swapped[0], swapped[8]) == (8, 0)
+
+
+def test_a_right_answer_costs_nothing() -> None:
+    """Depth, radii and class as wanted give next to no loss, wrong ones more."""
+    near = torch.tensor([[[0.0, 0.9], [0.5, 0.0]]])
+    kind = torch.tensor([[[255, 1], [2, 255]]], dtype=torch.uint8)
+    radius = torch.full((1, 32, 2, 2), 5.0)
+    answer = torch.zeros(1, 37, 2, 2)
+    answer[:, 0] = torch.logit(near, eps=1e-6)
+    answer[0, 2, 0, 1], answer[0, 3, 1, 0] = 20.0, 20.0
+    answer[:, 5:] = np.log(5.0)
+    right = train.loss_of(answer, near, torch.ones(1, 2, 2), kind, radius)
+    assert float(right.sum()) < 1e-3
+    wrong = train.loss_of(-answer, near, torch.ones(1, 2, 2), kind, radius)
+    assert (wrong > 0.1).all()
+
+
+def test_roughening_keeps_a_picture_within_bounds() -> None:
+    """Whatever is varied, values stay where the network expects them."""
+    torch.manual_seed(0)
+    seen = torch.randint(0, 256, (6, 3, 32, 32), dtype=torch.uint8)
+    rough = train.roughened(seen)
+    assert rough.shape == seen.shape
+    assert float(rough.min()) >= -1.0
+    assert float(rough.max()) <= 1.4001
