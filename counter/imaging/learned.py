@@ -12,10 +12,17 @@ from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
 from counter.imaging.calibrated import chance_of
-from counter.imaging.find import DOUBTFUL_BELOW, Scene, is_on_ruling, made_mark, to_border
-from counter.imaging.measure import Measures, measure
+from counter.imaging.find import (
+    DOUBTFUL_BELOW,
+    Scene,
+    is_blurred,
+    is_on_ruling,
+    made_mark,
+    to_border,
+)
+from counter.imaging.measure import Measures, feret_px, measure
 from counter.imaging.net import CLASSES, PX_ACROSS_SMALLEST, NoNetworkError, ask, load, seen_by_net
-from counter.imaging.outline import POINTS, refine
+from counter.imaging.outline import POINTS, Refined, refine
 from counter.imaging.rays import evenly, sample
 from counter.imaging.stars import Star, stars
 
@@ -24,9 +31,15 @@ __all__ = ["NoNetworkError", "candidates", "search"]
 Floats = NDArray[np.float64]
 
 SURE_ENOUGH = 0.5
-EGG, OTHER = CLASSES.index("egg"), CLASSES.index("other")
-ALL_EGGS = 0.85
+EGG, LARVA, EMPTY = (CLASSES.index(name) for name in ("egg", "larva", "empty"))
+EGG_LIKE, SHELLED, STEEP = 0.4, 0.65, 14.0
+"""From which share of egg (of shell) on a body is no larva (no egg), and how sharply."""
+
+MOSTLY = 0.6
 """Where more than this share of all bodies look like eggs, they are what was meant."""
+
+ALIKE = 1.2
+"""Bodies of up to this many times the length of the egg-like ones are of one population."""
 
 LOOSEST = 0.85
 """A candidate's rough length may be this much below the shortest (or its inverse above)."""
@@ -44,7 +57,7 @@ class Candidate:
 
 
 def candidates(scene: Scene, target: Target) -> list[Candidate]:
-    """Return what the network sees. Raises :class:`NoNetworkError` when the network cannot be read."""
+    """Return what the network sees. Raises :class:`NoNetworkError` when it cannot be read."""
     photo = scene.photo
     net = load()
     factor = target.low_um / PX_ACROSS_SMALLEST / scene.um_per_px
@@ -69,20 +82,40 @@ def _is_seen(star: Star, per_px: Floats, scene: Scene) -> bool:
 def _kind_shares(found: list[Star], target: Target) -> list[float]:
     """How far each candidate is of the kind looked for, by its class.
 
-    With the species' own lengths, eggs do not count as larvae nor larvae as eggs; with lengths that
-    a person gave, any body of that length counts. Where nearly all bodies look like eggs
-    (trochophores do), they are what was meant.
+    With the species' own lengths, eggs beside larvae do not count as larvae, nor larvae as eggs;
+    with lengths that a person gave, any body of that length counts.
     """
     own = target.species.egg_um if target.kind is TargetKind.EGGS else target.species.larva_um
     if (target.low_um, target.high_um) != own or not found:
         return [1.0] * len(found)
-    egg_like = np.array([star.classes[EGG] for star in found])
+    shares = np.stack([star.classes for star in found])
+    shelled = shares[:, LARVA] + shares[:, EMPTY]
+    egg_like = shares[:, EGG] / (shares[:, EGG] + shelled + 1e-9)
     if target.kind is TargetKind.EGGS:
-        other = np.array([star.classes[OTHER] for star in found])
-        return [float(share) for share in np.clip(1.6 * (egg_like + other), 0, 1)]
-    if float((egg_like > 0.5).mean()) > ALL_EGGS:
+        return _leaning(1 - shelled, 1 - SHELLED)
+    if _one_population(found, egg_like > EGG_LIKE):
         return [1.0] * len(found)
-    return [float(share) for share in np.clip(1.6 * (1 - egg_like), 0, 1)]
+    return _leaning(1 - egg_like, 1 - EGG_LIKE)
+
+
+def _leaning(share: Floats, half: float) -> list[float]:
+    """From how much speaks for the kind looked for to how much of the score is left."""
+    return [float(part) for part in 1 / (1 + np.exp(STEEP * (half - share)))]
+
+
+def _one_population(found: list[Star], egg_like: NDArray[np.bool_]) -> bool:
+    """Whether what looks like eggs is what was meant: trochophores have no shell yet.
+
+    It is where nearly all bodies look so, or where the others are no longer than those.
+    """
+    sure = np.array([star.depth > 0.5 for star in found])
+    if not (egg_like & sure).any():
+        return False
+    if float(egg_like[sure].mean()) > MOSTLY:
+        return True
+    across = np.array([feret_px(star.outline)[0] for star in found])
+    eggs, rest = across[egg_like & sure], across[~egg_like & sure]
+    return len(eggs) > 0.3 * len(rest) and bool(np.percentile(rest, 75) < ALIKE * np.median(eggs))
 
 
 def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
@@ -93,9 +126,9 @@ def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
     progress.report(0.35, "looking for bodies")
     found = [each for each in candidates(scene, target) if _may_fit(each, scene, target)]
     progress.report(0.65, "following outlines")
-    outlines = _refined(found, scene)
+    refined = _refined(found, scene)
     progress.report(0.85, "measuring")
-    marks = _marks(found, outlines, scene, target)
+    marks = _marks(found, refined, scene, target)
     progress.report(1.0, "done")
     return marks
 
@@ -107,13 +140,13 @@ def _may_fit(candidate: Candidate, scene: Scene, target: Target) -> bool:
     return LOOSEST * target.low_um <= longest <= target.high_um / LOOSEST
 
 
-def _refined(found: list[Candidate], scene: Scene) -> Floats:
-    """Lay the rough outlines on the rims, first widely, then closely."""
+def _refined(found: list[Candidate], scene: Scene) -> Refined:
+    """Lay the rough outlines on the rims."""
     factor = scene.copy.factor
     shift = (factor - 1) / 2
     rough = [(each.outline - shift) / factor for each in found]
     free = [_free(outline, scene) for outline in rough]
-    return refine(rough, free, scene.photo.pixels, scene.copy, scene.flat).outlines
+    return refine(rough, free, scene.photo.pixels, scene.copy, scene.flat)
 
 
 def _free(outline: Floats, scene: Scene) -> NDArray[np.bool_]:
@@ -125,10 +158,10 @@ def _free(outline: Floats, scene: Scene) -> NDArray[np.bool_]:
     return np.asarray(inner & off_line)
 
 
-def _marks(found: list[Candidate], outlines: Floats, scene: Scene, target: Target) -> list[Mark]:
+def _marks(found: list[Candidate], refined: Refined, scene: Scene, target: Target) -> list[Mark]:
     size = (scene.photo.width_px, scene.photo.height_px)
     rows = []
-    for each, outline in zip(found, outlines, strict=True):
+    for each, outline, soft_px in zip(found, refined.outlines, refined.edge_px, strict=True):
         points, cut = to_border(outline, size, scene.copy.factor)
         measures = measure(points, scene.um_per_px)
         if not _fits(measures, cut, target):
@@ -136,6 +169,8 @@ def _marks(found: list[Candidate], outlines: Floats, scene: Scene, target: Targe
         noted = {flags.CUT.key} if cut else set()
         if scene.ruled.lines and is_on_ruling(points, scene):
             noted.add(flags.ON_RULING.key)
+        if is_blurred(float(soft_px), measures, scene):
+            noted.add(flags.BLURRED.key)
         if each.sure < DOUBTFUL_BELOW:
             noted.add(flags.DOUBTFUL.key)
         rows.append((points, measures, each.sure, frozenset(noted)))

@@ -1,4 +1,4 @@
-"""Kinds of scene on which the finders are measured; written apart from what the network learnt from.
+"""Kinds of scene on which the finders are measured, written apart from what was learnt from.
 
 The network learns from :mod:`counter.imaging.learn`; these scenes are drawn by
 :mod:`counter.imaging.draw`, which shares no line with it.

@@ -165,7 +165,7 @@ class Body:
 def paint(canvas: Floats, body: Body, rng: np.random.Generator, textures: Textures) -> float:
     """Paint one body; return by how much it changes the light inside its outline, on average."""
     look, half = body.look, body.half_px
-    margin = 3 * body.blur_px + 2 * look.halo_px + 4 + (0.5 * half if look.shape else 0)
+    margin = 3 * body.blur_px + 2 * look.halo_px + 4 + 0.5 * half
     crop = crop_around(len(canvas), body.centre, body.radii, margin)
     if crop is None:
         return 0.0
@@ -232,7 +232,7 @@ def _gut(body: Body, crop: Crop, rng: np.random.Generator, textures: Textures) -
         x, y = rng.normal(0, 0.25, 2) * half
         away = np.hypot(crop.x - x, crop.y - y)
         gut += np.float32(look.eye) * np.clip(0.055 * half + 0.8 - away, 0, 1)
-    return gut
+    return np.asarray(gut, np.float32)
 
 
 def _attach(

@@ -17,6 +17,11 @@ from counter.imaging.learn.outlines import ANGLES, Radii
 Floats = NDArray[np.float32]
 
 
+def blurred(layer: Floats, sigma: float) -> Floats:
+    """Return ``layer`` blurred by a Gaussian of ``sigma`` pixels."""
+    return np.asarray(cv2.GaussianBlur(layer, (0, 0), sigma), np.float32)
+
+
 class Textures:
     """Tiles of noise of several grains, unit standard deviation, cut at random places."""
 
@@ -24,12 +29,12 @@ class Textures:
     SIZE = 1024
 
     def __init__(self, rng: np.random.Generator) -> None:
-        self._tiles = []
+        self._tiles: list[Floats] = []
         for grain in self.GRAINS:
-            tile = rng.standard_normal((self.SIZE, self.SIZE)).astype(np.float32)
+            noise = rng.standard_normal((self.SIZE, self.SIZE)).astype(np.float32)
             rim = int(4 * grain) + 1
-            wide = np.pad(tile, rim, mode="wrap")
-            tile = cv2.GaussianBlur(wide, (0, 0), grain)[rim:-rim, rim:-rim]
+            wide = np.pad(noise, rim, mode="wrap")
+            tile = blurred(wide, grain)[rim:-rim, rim:-rim]
             self._tiles.append(tile / tile.std())
 
     def cut(self, rng: np.random.Generator, shape: tuple[int, int], grain_px: float) -> Floats:
@@ -39,7 +44,8 @@ class Textures:
         y, x = rng.integers(0, self.SIZE, 2)
         rows = (np.arange(shape[0]) + y) % self.SIZE
         columns = (np.arange(shape[1]) + x) % self.SIZE
-        return tile[rows[:, None], columns[None, :]]
+        cut: Floats = tile[rows[:, None], columns[None, :]]
+        return cut
 
 
 @dataclass
@@ -66,7 +72,7 @@ class Crop:
     @property
     def inside(self) -> Floats:
         """1 inside, 0 outside, soft over one pixel."""
-        return np.clip(0.5 - self.distance, 0, 1)
+        return np.asarray(np.clip(0.5 - self.distance, 0, 1), np.float32)
 
 
 def crop_around(size: int, centre: tuple[float, float], radii: Radii, margin: float) -> Crop | None:
@@ -87,7 +93,7 @@ def crop_around(size: int, centre: tuple[float, float], radii: Radii, margin: fl
         (np.arange(top, bottom) - cy).astype(np.float32)[:, None], (bottom - top, right - left)
     )
     x, y = np.ascontiguousarray(x), np.ascontiguousarray(y)
-    away, theta = cv2.cartToPolar(x, y)
+    away, theta = (np.asarray(part, np.float32) for part in cv2.cartToPolar(x, y))
     index = (theta * np.float32(ANGLES / (2 * np.pi))).astype(np.int32) % ANGLES
     slope = (np.roll(radii, -2) - np.roll(radii, 2)) / np.float32(4 * 2 * np.pi / ANGLES)
     lean = (radii / np.hypot(radii, slope)).astype(np.float32)
@@ -97,7 +103,8 @@ def crop_around(size: int, centre: tuple[float, float], radii: Radii, margin: fl
 
 def band(distance: Floats, at: float, width: float) -> Floats:
     """A soft line where ``distance`` is ``at``."""
-    return np.exp(-0.5 * np.square((distance - np.float32(at)) / np.float32(max(width, 0.35))))
+    off = (distance - np.float32(at)) / np.float32(max(width, 0.35))
+    return np.asarray(np.exp(-0.5 * np.square(off)), np.float32)
 
 
 def lay(
@@ -105,9 +112,9 @@ def lay(
 ) -> None:
     """Add ``layer`` (h, w, 3) to the canvas; ``opaque`` (0 to 1) hides what lies beneath."""
     if blur > 0.3:
-        layer = cv2.GaussianBlur(layer, (0, 0), blur)
+        layer = blurred(layer, blur)
         if isinstance(opaque, np.ndarray):
-            opaque = cv2.GaussianBlur(opaque, (0, 0), blur)
+            opaque = blurred(opaque, blur)
     rows, columns = crop.shape
     part = canvas[crop.top : crop.top + rows, crop.left : crop.left + columns]
     if isinstance(opaque, np.ndarray):

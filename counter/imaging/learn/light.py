@@ -1,4 +1,4 @@
-"""From optical densities to what a camera saves: lamp, contrast, field of view, blur, noise, file."""
+"""From optical densities to what a camera saves: lamp, contrast, view, blur, noise, file."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from counter.imaging.learn.canvas import Floats, Textures
+from counter.imaging.learn.canvas import Floats, Textures, blurred
 
 Mask = NDArray[np.bool_]
 
@@ -24,7 +24,8 @@ def lamp(rng: np.random.Generator, size: int, tex: Textures) -> Floats:
             1 + np.float32(rng.uniform(0, 0.05) * rng.choice([1, 4])) * mottle, 0.2, 2
         )
     tint = rng.uniform(0.25, 1, 3) if rng.random() < 0.35 else 1 + rng.normal(0, 0.05, 3)
-    return np.clip(field[:, :, None] * (tint / tint.max()).astype(np.float32), 0.01, 2)
+    lit = field[:, :, None] * (tint / tint.max()).astype(np.float32)
+    return np.asarray(np.clip(lit, 0.01, 2), np.float32)
 
 
 def expose(density: Floats, field: Floats, rng: np.random.Generator) -> Floats:
@@ -36,7 +37,7 @@ def expose(density: Floats, field: Floats, rng: np.random.Generator) -> Floats:
     elif kind == 1:
         light = _dark_field(density * strength, field, rng)
     elif kind == 2:
-        soft = cv2.GaussianBlur(density, (0, 0), rng.uniform(4, 16))
+        soft = blurred(density, rng.uniform(4, 16))
         relief = density - np.float32(rng.uniform(0.3, 1)) * soft
         light = field * (0.45 - np.float32(rng.uniform(0.15, 0.5)) * np.tanh(relief * strength))
     else:
@@ -104,7 +105,7 @@ def photograph(light: Floats, size: int, rng: np.random.Generator) -> NDArray[np
     """Return the picture (size, size, 3) as the network sees it: see :func:`as_seen`."""
     u = rng.uniform
     if rng.random() < 0.7:
-        light = cv2.GaussianBlur(light, (0, 0), u(0.3, 1.4) if rng.random() < 0.8 else u(1.2, 2.6))
+        light = blurred(light, u(0.3, 1.4) if rng.random() < 0.8 else u(1.2, 2.6))
     if rng.random() < 0.06:
         light = _motion(light, rng)
     light = _noisy(light, rng, u(0, 0.04) if rng.random() < 0.7 else u(0, 0.12))
@@ -112,11 +113,11 @@ def photograph(light: Floats, size: int, rng: np.random.Generator) -> NDArray[np
         light = _jpeg(light, rng)
     if rng.random() < 0.2:
         coarse = int(size * u(0.55, 1.0))
-        light = cv2.resize(light, (coarse, coarse), interpolation=cv2.INTER_AREA)
+        light = _resized(light, coarse, cv2.INTER_AREA)
         light = _noisy(light, rng, u(0, 0.02))
-        light = cv2.resize(light, (size, size), interpolation=cv2.INTER_LINEAR)
+        light = _resized(light, size, cv2.INTER_LINEAR)
     else:
-        light = cv2.resize(light, (size, size), interpolation=cv2.INTER_AREA)
+        light = _resized(light, size, cv2.INTER_AREA)
         light = _noisy(light, rng, u(0, 0.02) if rng.random() < 0.5 else 0.0)
     if rng.random() < 0.3:
         light = _jpeg(light, rng)
@@ -134,6 +135,10 @@ def as_seen(light: Floats) -> NDArray[np.uint8]:
     return np.asarray(np.clip(np.sqrt(np.clip(light / top, 0, 1.44)) * 212.5, 0, 255), np.uint8)
 
 
+def _resized(light: Floats, size: int, way: int) -> Floats:
+    return np.asarray(cv2.resize(light, (size, size), interpolation=way), np.float32)
+
+
 def _noisy(light: Floats, rng: np.random.Generator, amount: float) -> Floats:
     if amount <= 0:
         return light
@@ -143,7 +148,7 @@ def _noisy(light: Floats, rng: np.random.Generator, amount: float) -> Floats:
         noise = noise + np.float32(0.7) * rng.standard_normal(light.shape, dtype=np.float32)
     if rng.random() < 0.5:
         noise = noise * np.sqrt(np.clip(light / top, 0.02, 1))
-    return np.clip(light + noise * top * np.float32(amount), 0, None)
+    return np.asarray(np.clip(light + noise * top * np.float32(amount), 0, None), np.float32)
 
 
 def _motion(light: Floats, rng: np.random.Generator) -> Floats:

@@ -58,7 +58,8 @@ class Finder(nn.Module):
         self.head = nn.Sequential(_conv(b, 64, kernel=1), nn.Conv2d(64, OUTPUTS, 1))
         self.wider = nn.Upsample(scale_factor=2, mode="nearest")
         last = self.head[1]
-        assert isinstance(last, nn.Conv2d) and last.bias is not None
+        assert isinstance(last, nn.Conv2d)
+        assert last.bias is not None
         nn.init.constant_(last.bias, 2.3)
         nn.init.constant_(last.bias[:1], -2.0)
 

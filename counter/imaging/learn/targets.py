@@ -30,7 +30,7 @@ class Targets:
 
 @dataclass(frozen=True)
 class Placed:
-    """A body's outline (points, 2) in pixels of the patch, its class, whether it is to be learnt."""
+    """A body's outline (points, 2) in pixels of the patch, its class, whether it is sure."""
 
     outline: NDArray[np.float64]
     kind: int
@@ -134,7 +134,9 @@ def targets(bodies: list[Placed], litter: NDArray[np.uint8], seen: NDArray[np.ui
             middle = (STRIDE - 1) / 2
             kind[row, column] = body.kind
             radius[:, row, column] = radii(
-                body.outline, STRIDE * column + middle, STRIDE * row + middle
+                body.outline,
+                (STRIDE * column + middle).astype(np.float64),
+                (STRIDE * row + middle).astype(np.float64),
             )
     return Targets(
         near.astype(np.float16), weight.astype(np.float16), kind, radius.astype(np.float16)

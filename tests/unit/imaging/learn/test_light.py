@@ -13,7 +13,7 @@ def test_a_patch_is_seen_as_the_network_sees_a_picture() -> None:
     """Training and counting scale brightness in the same way, to a grey level."""
     rng = np.random.default_rng(2)
     picture = rng.integers(20, 200, (96, 64, 3)).astype(np.uint8)
-    trained = light.as_seen(picture.astype(np.float32) / 255).astype(np.float32) / 212.5
+    trained = light.as_seen((picture / 255).astype(np.float32)).astype(np.float32) / 212.5
     counted = seen_by_net(picture, 1.0) / 2 + 0.5
     assert np.abs(trained - counted).max() < 0.02
 

@@ -55,7 +55,7 @@ def test_a_cut_body_is_deepest_in_its_visible_part_and_whole_in_its_radii() -> N
     learn = targets([circle(0, 32, 14)], CLEAN, SEEN)
     assert learn.near[8, 0] == pytest.approx(1.0, abs=0.01)
     assert learn.radius[RAYS // 2, 8, 0] == pytest.approx(15.5, abs=0.6)
-    assert visible_share(circle(0, 32, 14), 64, SEEN) == pytest.approx(0.5, abs=0.05)
+    assert visible_share(circle(0, 32, 14), 64, SEEN) == pytest.approx(0.5, abs=0.08)
 
 
 def test_an_unsure_body_counts_neither_way() -> None:

@@ -1,0 +1,137 @@
+"""The learned finder on drawn slides with known truth."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from counter.domain.catalogue import species
+from counter.domain.mark import Mark
+from counter.domain.progress import Silent
+from counter.domain.species import Target, TargetKind, target_of
+from counter.imaging import net
+from counter.imaging.detect import detect
+from counter.imaging.draw.scene import draw_scene
+from counter.imaging.draw.settings import Group, Kind, SceneSettings
+from counter.imaging.draw.truth import Scene
+from counter.imaging.find import find, prepare
+from counter.imaging.learned import search
+from counter.imaging.photo import Photo
+
+OYSTER = species("eastern-oyster")
+LARVAE = target_of(OYSTER, TargetKind.LARVAE)
+EGGS = target_of(OYSTER, TargetKind.EGGS)
+SLIDE = SceneSettings(
+    width_px=620,
+    height_px=480,
+    population=(Group(Kind.D_HINGE, 6), Group(Kind.UMBO, 3), Group(Kind.ALGA, 10)),
+    keep_inside=True,
+)
+
+
+def found(pixels: net.Pixels, target: Target = LARVAE, um_per_px: float = 1.24) -> list[Mark]:
+    photo = Photo(pixels=pixels).with_scale(um_per_px)
+    return search(prepare(photo, target, Silent()), target, Silent())
+
+
+@pytest.fixture(scope="module")
+def slide() -> Scene:
+    return draw_scene(SLIDE, 12)
+
+
+@pytest.fixture(scope="module")
+def marks(slide: Scene) -> list[Mark]:
+    return found(slide.pixels)
+
+
+def test_every_larva_is_found_and_nothing_else(slide: Scene, marks: list[Mark]) -> None:
+    """Nine larvae, ten algae: nine marks, each within a quarter length of its larva."""
+    larvae = [truth for truth in slide.truth if truth.is_larva]
+    assert len(marks) == len(larvae) == 9
+    for truth in larvae:
+        off = min(np.hypot(m.x_px - truth.x_px, m.y_px - truth.y_px) for m in marks)
+        assert off < 0.25 * truth.length_um / slide.um_per_px
+
+
+def test_lengths_are_within_a_few_percent(slide: Scene, marks: list[Mark]) -> None:
+    """The maximum Feret diameter of each is off by under 5 %, of all by under 2 %."""
+    errors = []
+    for truth in (truth for truth in slide.truth if truth.is_larva):
+        near = min(marks, key=lambda m, t=truth: np.hypot(m.x_px - t.x_px, m.y_px - t.y_px))
+        errors.append(near.length_um / truth.length_um - 1)
+    assert np.abs(errors).max() < 0.05
+    assert abs(np.mean(errors)) < 0.02
+
+
+def test_a_mirror_image_and_a_quarter_turn_count_the_same(slide: Scene, marks: list[Mark]) -> None:
+    """What lies on the slide does not depend on how it lies; lengths agree to 4 %."""
+    lengths = sorted(mark.length_um for mark in marks)
+    for other in (slide.pixels[:, ::-1], np.rot90(slide.pixels)):
+        turned = sorted(mark.length_um for mark in found(np.ascontiguousarray(other)))
+        assert turned == pytest.approx(lengths, rel=0.04)
+
+
+def test_a_darker_picture_counts_the_same(slide: Scene, marks: list[Mark]) -> None:
+    """Half the light, the same larvae."""
+    darker = found((slide.pixels // 2).astype(np.uint8))
+    assert len(darker) == len(marks)
+
+
+def test_a_slide_with_nothing_on_it_has_no_marks() -> None:
+    """Water and a little noise."""
+    empty = draw_scene(replace(SLIDE, population=()), 3)
+    assert found(empty.pixels) == []
+
+
+def test_eggs_beside_larvae_are_not_larvae_and_larvae_no_eggs() -> None:
+    """Each target leaves the other's bodies out."""
+    both = (Group(Kind.D_HINGE, 8), Group(Kind.EGG, 5))
+    scene = draw_scene(replace(SLIDE, population=both), 5)
+    assert len(found(scene.pixels)) == 8
+    assert len(found(scene.pixels, EGGS)) == 5
+
+
+def test_trochophores_alone_are_larvae() -> None:
+    """They look like eggs, but nothing else is there to be counted."""
+    scene = draw_scene(replace(SLIDE, population=(Group(Kind.TROCHOPHORE, 8),)), 6)
+    assert len(found(scene.pixels)) == 8
+
+
+def test_lengths_given_by_a_person_let_any_body_in() -> None:
+    """Eggs count when the lengths asked for are theirs and no longer the species' own."""
+    scene = draw_scene(replace(SLIDE, population=(Group(Kind.EGG, 7),)), 8)
+    assert len(found(scene.pixels, target_of(OYSTER, TargetKind.LARVAE, (35.0, 90.0)))) == 7
+
+
+def test_a_larva_cut_by_the_border_says_so() -> None:
+    """Half a larva at the left edge is one mark with the flag."""
+    scene = draw_scene(replace(SLIDE, population=(Group(Kind.UMBO, 1, (180.0, 180.0)),)), 9)
+    (truth,) = scene.truth
+    half = np.ascontiguousarray(scene.pixels[:, round(truth.x_px) :])
+    (mark,) = found(half)
+    assert mark.is_cut
+    assert mark.outline_px[0] is not None
+    assert min(x for x, _ in mark.outline_px) == pytest.approx(-0.5)
+
+
+def test_without_the_network_the_older_finder_counts_and_says_so(
+    slide: Scene, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A damaged installation still counts, with a warning that names the file."""
+
+    def broken() -> None:
+        raise net.NoNetworkError("The learned finder's file cannot be read.")
+
+    monkeypatch.setattr("counter.imaging.learned.load", broken)
+    photo = Photo(pixels=slide.pixels).with_scale(slide.um_per_px)
+    seen = detect(photo, LARVAE, Silent())
+    assert len(seen.marks) >= 8
+    assert any("cannot be read" in warning for warning in seen.warnings)
+
+
+def test_the_narrow_entrance_is_the_learned_finder(slide: Scene, marks: list[Mark]) -> None:
+    """``find`` gives the same marks."""
+    photo = Photo(pixels=slide.pixels).with_scale(slide.um_per_px)
+    assert find(photo, LARVAE, Silent()) == marks
