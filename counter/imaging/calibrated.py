@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-DEPTHS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
-CHANCES = (0.0, 0.2, 0.5, 0.8, 0.98, 1.0)
+DEPTHS = (0.0, 0.3, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
+CHANCES = (0.0, 0.1, 0.5, 0.65, 0.78, 0.93, 0.985, 1.0)
 
 
 def chance_of(depth: float) -> float:
