@@ -11,6 +11,7 @@ from counter.domain import flags
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
+from counter.imaging.bodies import Body
 from counter.imaging.calibrated import chance_of
 from counter.imaging.find import (
     DOUBTFUL_BELOW,
@@ -20,10 +21,12 @@ from counter.imaging.find import (
     made_mark,
     to_border,
 )
+from counter.imaging.judge import score, traits
 from counter.imaging.measure import Measures, feret_px, measure
 from counter.imaging.net import CLASSES, PX_ACROSS_SMALLEST, NoNetworkError, ask, load, seen_by_net
 from counter.imaging.outline import POINTS, Refined, refine
 from counter.imaging.rays import evenly, sample
+from counter.imaging.shape import shape_of
 from counter.imaging.stars import Star, stars
 
 __all__ = ["NoNetworkError", "candidates", "search"]
@@ -49,11 +52,13 @@ LOOSEST = 0.85
 class Candidate:
     """A body by the network: rough outline (32, 2) in pixels of the picture, how sure it is.
 
-    ``sure`` is the chance, 0 to 1, that it is a body of the kind looked for.
+    ``depth`` (0 to 1) is the network's answer in its middle, ``share`` how far the body, if it is
+    one, is of the kind looked for.
     """
 
     outline: Floats
-    sure: float
+    depth: float
+    share: float
 
 
 def candidates(scene: Scene, target: Target) -> list[Candidate]:
@@ -66,7 +71,7 @@ def candidates(scene: Scene, target: Target) -> list[Candidate]:
     found = [star for star in stars(ask(net, seen)) if _is_seen(star, per_px, scene)]
     wanted = _kind_shares(found, target)
     return [
-        Candidate((star.outline + 0.5) * per_px - 0.5, chance_of(star.depth) * share)
+        Candidate((star.outline + 0.5) * per_px - 0.5, star.depth, share)
         for star, share in zip(found, wanted, strict=True)
     ]
 
@@ -134,7 +139,7 @@ def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
 
 
 def _may_fit(candidate: Candidate, scene: Scene, target: Target) -> bool:
-    if candidate.sure < SURE_ENOUGH:
+    if candidate.share < SURE_ENOUGH:
         return False
     longest = measure(candidate.outline, scene.um_per_px).length_um
     return LOOSEST * target.low_um <= longest <= target.high_um / LOOSEST
@@ -159,23 +164,49 @@ def _free(outline: Floats, scene: Scene) -> NDArray[np.bool_]:
 
 
 def _marks(found: list[Candidate], refined: Refined, scene: Scene, target: Target) -> list[Mark]:
+    if not found:
+        return []
     size = (scene.photo.width_px, scene.photo.height_px)
+    outlines = [to_border(outline, size, scene.copy.factor) for outline in refined.outlines]
+    measured = [measure(points, scene.um_per_px) for points, _ in outlines]
+    looks = _judged(outlines, measured, refined, scene)
     rows = []
-    for each, outline, soft_px in zip(found, refined.outlines, refined.edge_px, strict=True):
-        points, cut = to_border(outline, size, scene.copy.factor)
-        measures = measure(points, scene.um_per_px)
-        if not _fits(measures, cut, target):
+    for index, each in enumerate(found):
+        (points, cut), measures = outlines[index], measured[index]
+        sure = chance_of(each.depth, looks[index]) * each.share
+        if sure < SURE_ENOUGH or not _fits(measures, cut, target):
             continue
         noted = {flags.CUT.key} if cut else set()
         if scene.ruled.lines and is_on_ruling(points, scene):
             noted.add(flags.ON_RULING.key)
-        if is_blurred(float(soft_px), measures, scene):
+        if is_blurred(float(refined.edge_px[index]), measures, scene):
             noted.add(flags.BLURRED.key)
-        if each.sure < DOUBTFUL_BELOW:
+        if sure < DOUBTFUL_BELOW:
             noted.add(flags.DOUBTFUL.key)
-        rows.append((points, measures, each.sure, frozenset(noted)))
+        rows.append((points, measures, sure, frozenset(noted)))
     rows.sort(key=lambda row: (row[1].y_px, row[1].x_px))
     return [made_mark(number, *row, target) for number, row in enumerate(rows, 1)]
+
+
+def _judged(
+    outlines: list[tuple[Floats, bool]], measured: list[Measures], refined: Refined, scene: Scene
+) -> list[float]:
+    """How much each refined outline and what it holds look like a body, 0 to 1."""
+    shift, factor = (scene.copy.factor - 1) / 2, scene.copy.factor
+    inner = (np.stack([points for points, _ in outlines]) - shift) / factor
+    ferets = np.array([[each.length_um, each.width_um] for each in measured])
+    ferets /= scene.um_per_px * factor
+    seen = traits(inner, ferets, refined, scene.flat, scene.view.mask)
+    scores = []
+    for contour, trait, (_, cut) in zip(inner, seen, outlines, strict=True):
+        rounded = np.round(contour).astype(np.int32)
+        shape = shape_of(rounded)
+        if shape is None:
+            scores.append(0.0)
+            continue
+        body = Body(rounded, shape, np.zeros(POINTS, bool), 1.0, frozenset())
+        scores.append(score(body, trait, cut, scene.flat.noise, scene.sizes))
+    return scores
 
 
 def _fits(measures: Measures, cut: bool, target: Target) -> bool:

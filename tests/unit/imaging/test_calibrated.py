@@ -3,20 +3,33 @@
 from __future__ import annotations
 
 import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
 
-from counter.imaging.calibrated import CHANCES, DEPTHS, chance_of
+from counter.imaging.calibrated import chance_of
 
-
-def test_a_deeper_answer_is_never_less_sure() -> None:
-    """From 0 to 1 the chance rises and stays a chance."""
-    chances = [chance_of(depth) for depth in np.linspace(0, 1, 101)]
-    assert chances == sorted(chances)
-    assert 0 <= chances[0] < 0.2
-    assert 0.9 < chances[-1] <= 1
+SHARE = st.floats(0, 1)
 
 
-def test_the_table_is_one_to_one() -> None:
-    """Depths rise strictly from 0 to 1; each has its chance."""
-    assert len(DEPTHS) == len(CHANCES)
-    assert (np.diff(DEPTHS) > 0).all()
-    assert (DEPTHS[0], DEPTHS[-1]) == (0.0, 1.0)
+@given(SHARE, SHARE)
+def test_a_chance_is_a_chance(depth: float, judged: float) -> None:
+    """Whatever the two opinions, the score lies between 0 and 1."""
+    assert 0 <= chance_of(depth, judged) <= 1
+
+
+def test_each_opinion_pulls_its_own_way() -> None:
+    """A deeper answer is never less sure, nor a better looking outline."""
+    steps = np.linspace(0, 1, 41)
+    for fixed in (0.1, 0.5, 0.9):
+        by_depth = [chance_of(depth, fixed) for depth in steps]
+        by_judge = [chance_of(fixed, judged) for judged in steps]
+        assert by_depth == sorted(by_depth)
+        assert by_judge == sorted(by_judge)
+
+
+def test_agreement_is_sure_and_disagreement_is_not() -> None:
+    """Both for: above 0.98. Both against: below 0.02. One each: neither."""
+    assert chance_of(0.97, 0.95) > 0.98
+    assert chance_of(0.1, 0.1) < 0.02
+    assert 0.02 < chance_of(0.6, 0.98) < 0.98
+    assert 0.02 < chance_of(0.9, 0.03) < 0.98
