@@ -6,9 +6,9 @@ regression, fitted by maximum likelihood on the candidates of 260 drawn fields o
 plain ones (``tests/accuracy/eye_scenes.py``, fields 4 to 13; Platt J (1999), Probabilistic outputs
 for support vector machines, in: Advances in large margin classifiers, MIT Press, pp. 61-74).
 
-The fitted start is -2.2 there. On patches drawn as wildly as those that the network learnt from, the
-depth alone is right as often as it says; the start is put between the two, because a slide of
-somebody else's looks less like either.
+The fitted start is -2.2 there. On patches drawn as wildly as those that the network learnt from,
+the depth alone is right as often as it says; the start is put between the two, because a slide
+of somebody else's looks less like either.
 """
 
 from __future__ import annotations

@@ -69,7 +69,9 @@ def candidates(scene: Scene, target: Target) -> list[Candidate]:
     seen = seen_by_net(photo.pixels, factor)
     per_px = np.array([photo.width_px / seen.shape[1], photo.height_px / seen.shape[0]])
     found = [star for star in stars(ask(net, seen)) if _is_seen(star, per_px, scene)]
-    wanted = _kind_shares(found, target)
+    across_um = np.array([feret_px((star.outline + 0.5) * per_px)[0] for star in found])
+    across_um *= scene.um_per_px
+    wanted = _kind_shares(found, across_um, target)
     return [
         Candidate((star.outline + 0.5) * per_px - 0.5, star.depth, share)
         for star, share in zip(found, wanted, strict=True)
@@ -84,11 +86,12 @@ def _is_seen(star: Star, per_px: Floats, scene: Scene) -> bool:
     return bool(inside.mean() > 0.3)
 
 
-def _kind_shares(found: list[Star], target: Target) -> list[float]:
+def _kind_shares(found: list[Star], across_um: Floats, target: Target) -> list[float]:
     """How far each candidate is of the kind looked for, by its class.
 
     With the species' own lengths, eggs beside larvae do not count as larvae, nor larvae as eggs;
-    with lengths that a person gave, any body of that length counts.
+    with lengths that a person gave, any body of that length counts. What is longer than the
+    species' largest egg is none. ``across_um`` are the candidates' rough lengths.
     """
     own = target.species.egg_um if target.kind is TargetKind.EGGS else target.species.larva_um
     if (target.low_um, target.high_um) != own or not found:
@@ -96,9 +99,10 @@ def _kind_shares(found: list[Star], target: Target) -> list[float]:
     shares = np.stack([star.classes for star in found])
     shelled = shares[:, LARVA] + shares[:, EMPTY]
     egg_like = shares[:, EGG] / (shares[:, EGG] + shelled + 1e-9)
+    egg_like[across_um > target.species.egg_um[1]] = 0
     if target.kind is TargetKind.EGGS:
         return _leaning(1 - shelled, 1 - SHELLED)
-    if _one_population(found, egg_like > EGG_LIKE):
+    if _one_population(found, across_um, egg_like > EGG_LIKE):
         return [1.0] * len(found)
     return _leaning(1 - egg_like, 1 - EGG_LIKE)
 
@@ -108,7 +112,7 @@ def _leaning(share: Floats, half: float) -> list[float]:
     return [float(part) for part in 1 / (1 + np.exp(STEEP * (half - share)))]
 
 
-def _one_population(found: list[Star], egg_like: NDArray[np.bool_]) -> bool:
+def _one_population(found: list[Star], across_um: Floats, egg_like: NDArray[np.bool_]) -> bool:
     """Whether what looks like eggs is what was meant: trochophores have no shell yet.
 
     It is where nearly all bodies look so, or where the others are no longer than those.
@@ -118,8 +122,7 @@ def _one_population(found: list[Star], egg_like: NDArray[np.bool_]) -> bool:
         return False
     if float(egg_like[sure].mean()) > MOSTLY:
         return True
-    across = np.array([feret_px(star.outline)[0] for star in found])
-    eggs, rest = across[egg_like & sure], across[~egg_like & sure]
+    eggs, rest = across_um[egg_like & sure], across_um[~egg_like & sure]
     return len(eggs) > 0.3 * len(rest) and bool(np.percentile(rest, 75) < ALIKE * np.median(eggs))
 
 
