@@ -41,6 +41,9 @@ EGG_LIKE, SHELLED, STEEP = 0.4, 0.65, 14.0
 MOSTLY = 0.6
 """Where more than this share of all bodies look like eggs, they are what was meant."""
 
+ROUND = 0.84
+"""An egg is at least this wide for its length."""
+
 ALIKE = 1.2
 """Bodies of up to this many times the length of the egg-like ones are of one population."""
 
@@ -69,9 +72,8 @@ def candidates(scene: Scene, target: Target) -> list[Candidate]:
     seen = seen_by_net(photo.pixels, factor)
     per_px = np.array([photo.width_px / seen.shape[1], photo.height_px / seen.shape[0]])
     found = [star for star in stars(ask(net, seen)) if _is_seen(star, per_px, scene)]
-    across_um = np.array([feret_px((star.outline + 0.5) * per_px)[0] for star in found])
-    across_um *= scene.um_per_px
-    wanted = _kind_shares(found, across_um, target)
+    ferets_um = np.array([feret_px((star.outline + 0.5) * per_px) for star in found])
+    wanted = _kind_shares(found, ferets_um.reshape(-1, 2) * scene.um_per_px, target)
     return [
         Candidate((star.outline + 0.5) * per_px - 0.5, star.depth, share)
         for star, share in zip(found, wanted, strict=True)
@@ -86,12 +88,13 @@ def _is_seen(star: Star, per_px: Floats, scene: Scene) -> bool:
     return bool(inside.mean() > 0.3)
 
 
-def _kind_shares(found: list[Star], across_um: Floats, target: Target) -> list[float]:
+def _kind_shares(found: list[Star], ferets_um: Floats, target: Target) -> list[float]:
     """How far each candidate is of the kind looked for, by its class.
 
     With the species' own lengths, eggs beside larvae do not count as larvae, nor larvae as eggs;
     with lengths that a person gave, any body of that length counts. What is longer than the
-    species' largest egg is none. ``across_um`` are the candidates' rough lengths.
+    species' largest egg, or not round, is none. ``ferets_um`` (n, 2) are the candidates' rough
+    lengths and widths.
     """
     own = target.species.egg_um if target.kind is TargetKind.EGGS else target.species.larva_um
     if (target.low_um, target.high_um) != own or not found:
@@ -99,7 +102,8 @@ def _kind_shares(found: list[Star], across_um: Floats, target: Target) -> list[f
     shares = np.stack([star.classes for star in found])
     shelled = shares[:, LARVA] + shares[:, EMPTY]
     egg_like = shares[:, EGG] / (shares[:, EGG] + shelled + 1e-9)
-    egg_like[across_um > target.species.egg_um[1]] = 0
+    across_um, wide_um = ferets_um.T
+    egg_like[(across_um > target.species.egg_um[1]) | (wide_um < ROUND * across_um)] = 0
     if target.kind is TargetKind.EGGS:
         return _leaning(1 - shelled, 1 - SHELLED)
     if _one_population(found, across_um, egg_like > EGG_LIKE):

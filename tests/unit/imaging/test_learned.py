@@ -70,13 +70,13 @@ def test_a_mirror_image_and_a_quarter_turn_count_the_same(slide: Scene, marks: l
     """What lies on the slide does not depend on how it lies; lengths agree to 4 %."""
     lengths = sorted(mark.length_um for mark in marks)
     for other in (cv2.flip(slide.pixels, 1), cv2.rotate(slide.pixels, cv2.ROTATE_90_CLOCKWISE)):
-        turned = sorted(mark.length_um for mark in found(np.asarray(other, np.uint8)))
+        turned = sorted(mark.length_um for mark in found(np.asarray(other, dtype=np.uint8)))
         assert turned == pytest.approx(lengths, rel=0.04)
 
 
 def test_a_darker_picture_counts_the_same(slide: Scene, marks: list[Mark]) -> None:
     """Half the light, the same larvae."""
-    darker = found((slide.pixels // 2).astype(np.uint8))
+    darker = found(np.asarray(slide.pixels // 2, np.uint8))
     assert len(darker) == len(marks)
 
 
@@ -110,7 +110,7 @@ def test_a_larva_cut_by_the_border_says_so() -> None:
     """Half a larva at the left edge is one mark with the flag."""
     scene = draw_scene(replace(SLIDE, population=(Group(Kind.UMBO, 1, (180.0, 180.0)),)), 9)
     (truth,) = scene.truth
-    half = np.ascontiguousarray(scene.pixels[:, round(truth.x_px) :])
+    half = np.asarray(scene.pixels[:, round(truth.x_px) :], dtype=np.uint8)
     (mark,) = found(half)
     assert mark.is_cut
     assert mark.outline_px[0] is not None
