@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from scipy.stats import binomtest
 
 from counter.statistics.proportion import clopper_pearson, newcombe_difference, wilson
 
@@ -56,3 +57,23 @@ def test_a_difference_has_its_published_limits(
     computed = newcombe_difference(first, second)
     assert computed.value == pytest.approx(difference, abs=0.5001e-4)
     assert (computed.low, computed.high) == pytest.approx(limits, abs=0.5001e-4)
+
+
+@pytest.mark.parametrize("level", [0.8, 0.95, 0.99])
+@pytest.mark.parametrize(("successes", "total"), [(0, 7), (1, 29), (81, 263), (300, 300)])
+def test_the_limits_agree_with_scipy(successes: int, total: int, level: float) -> None:
+    """scipy.stats.binomtest has both methods."""
+    test = binomtest(successes, total)
+    for computed, expected in (
+        (wilson(successes, total, level), test.proportion_ci(level, "wilson")),
+        (clopper_pearson(successes, total, level), test.proportion_ci(level, "exact")),
+    ):
+        limits = (float(expected.low), float(expected.high))
+        assert (computed.low, computed.high) == pytest.approx(limits, abs=1e-9)
+
+
+def test_nothing_of_nothing_is_not_defined() -> None:
+    """0 of 0 has no share and no limits; nor has a difference with it."""
+    for computed in (wilson(0, 0), clopper_pearson(0, 0), newcombe_difference((0, 0), (3, 10))):
+        assert not computed.is_defined
+        assert computed.low is computed.high is None
