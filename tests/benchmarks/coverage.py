@@ -130,6 +130,27 @@ def checking_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
                     )
 
 
+def uneven_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
+    """A machine that finds 85 % on average, on some pictures more than on others."""
+    for counted in (300.0, 2000.0):
+        for like in (30.0, 10.0):
+            spread = (0.85 * 0.15 / (like + 1)) ** 0.5
+            for share in CHECKED_SHARES:
+                held = sum(
+                    holds_by_checking(counted, 0.85, 0.9, share, random, like)
+                    for _ in range(repeats)
+                )
+                yield Cell(
+                    "checking, recall changes by picture",
+                    f"{counted:g} counted, recall 0.85 ± {spread:.2f}",
+                    f"{share:.0%}",
+                    held / repeats,
+                    0.94,
+                    0.97,
+                    repeats,
+                )
+
+
 def together_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
     """Scatter with a history and an uncertain volume at once."""
     for counted in (30.0, 300.0, 2000.0):
@@ -214,12 +235,24 @@ def holds(
 
 
 def holds_by_checking(
-    counted: float, recall: float, precision: float, share: float, random: np.random.Generator
+    counted: float,
+    recall: float,
+    precision: float,
+    share: float,
+    random: np.random.Generator,
+    like: float = np.inf,
 ) -> bool:
-    """One sample of :data:`PICTURES` pictures with ``counted`` bodies on average."""
+    """One sample of :data:`PICTURES` pictures with ``counted`` bodies on average.
+
+    ``like`` is how much alike the machine counts on all of them: its recall on a picture is drawn
+    from a beta distribution whose two parameters add up to it (infinite: the same on all).
+    """
     mean = counted / PICTURES
     bodies = random.poisson(mean, PICTURES)
-    kept = random.binomial(bodies, recall)
+    rates = np.full(PICTURES, recall)
+    if np.isfinite(like):
+        rates = random.beta(recall * like, (1 - recall) * like, PICTURES)
+    kept = random.binomial(bodies, rates)
     wrong = random.poisson(mean * recall * (1 - precision) / precision, PICTURES)
     found = kept + wrong
     looked = round(share * PICTURES)
@@ -246,10 +279,13 @@ def holds_by_checking(
     return low <= counted <= high
 
 
+_SIMULATED = (scatter_cells, volume_cells, checking_cells, uneven_cells, together_cells)
+
+
 def all_cells(repeats: int = REPEATS, seed: int = 20) -> Iterator[Cell]:
     """Yield every cell of the table."""
     yield from exact_cells()
-    for number, cells in enumerate((scatter_cells, volume_cells, checking_cells, together_cells)):
+    for number, cells in enumerate(_SIMULATED):
         yield from cells(repeats, np.random.default_rng([seed, number]))
 
 

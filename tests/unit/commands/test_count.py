@@ -204,6 +204,22 @@ def test_a_certified_volume_stands_over_area_times_depth(tmp_path: Path) -> None
     assert document["chamber_volume_ul"] == pytest.approx(1050)
 
 
+def test_how_well_the_vessel_is_known_goes_into_the_limits(tmp_path: Path) -> None:
+    """The count and the density stay, the limits of the total widen; nobody has looked, it says."""
+    target, picture = tmp_path / "out.json", save(tmp_path / "a.png", 2)
+    found = []
+    for known in ((), ("--vessel-uncertainty", "20 %")):
+        main(["count", picture, *SCALE, "--vessel", "20 L", *known, "--json", str(target)])
+        found.append(json.loads(target.read_text(encoding="utf-8")))
+    plain, wide = (document["estimate"] for document in found)
+    assert (plain["method"], wide["method"]) == ("poisson-exact", "poisson-exact+volumes")
+    assert plain["total"] == wide["total"]
+    assert wide["low"] < plain["low"]
+    assert wide["high"] > plain["high"]
+    assert plain["density_high_per_ml"] == wide["density_high_per_ml"]
+    assert any("Nobody has looked through" in said for said in found[0]["warnings"])
+
+
 def test_eggs_and_lengths_of_ones_own(tmp_path: Path) -> None:
     """``--target eggs`` with a length range finds bodies of that range and calls them eggs."""
     target = tmp_path / "out.json"

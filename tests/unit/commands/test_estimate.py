@@ -176,3 +176,43 @@ def test_a_total_that_cannot_be_is_refused(option: str, capsys: pytest.CaptureFi
     """0 and words; the option is named."""
     assert option in refused([*ROW[1:], option, "0"], capsys)
     assert option in refused([*ROW[1:], option, "many"], capsys)
+
+
+def test_what_is_known_of_volumes_and_mixing_goes_into_the_limits(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """The total stays, the limits are wider than those of the count alone; the JSON holds the parts
+    and what was taken as the scatter."""
+    known = ["--vessel-uncertainty", "+-10 %", "--pipette-uncertainty", "1000 µL"]
+    assert main([*ROW, *known, "--house-scatter", "1.5", "--json", "-"]) == 0
+    captured = capsys.readouterr()
+    result = json.loads(captured.out)["estimate"]
+    assert result["method"] == "quasi-poisson+volumes"
+    assert result["total"] == pytest.approx(317_173, abs=0.5)
+    assert result["low"] < 265_000
+    assert result["high"] > 380_000
+    assert result["history"] == {"index": 1.5, "degrees_of_freedom": 40, "samples": 0}
+    parts = [line["part"] for line in result["budget"]]
+    assert parts[:2] == ["count", "vessel"]
+    assert sum(line["share"] for line in result["budget"]) == pytest.approx(1.0)
+    assert "Part: vessel 5.77 %" in captured.err
+
+
+def test_without_those_options_the_json_says_that_nothing_was_added(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """The limits are those of the count alone."""
+    assert main([*ROW, "--json", "-"]) == 0
+    result = json.loads(capsys.readouterr().out)["estimate"]
+    assert result["method"] == "poisson-exact"
+    assert result["budget"] is result["history"] is result["checked"] is None
+
+
+def test_an_uncertainty_that_makes_no_sense_is_refused(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """With how it is written."""
+    said = refused([*ROW[1:], "--vessel-uncertainty", "10"], capsys)
+    assert "like 1 % (standard uncertainty) or ±1 % (tolerance)" in said
+    said = refused([*ROW[1:], "--pipette-uncertainty", "200 µL"], capsys)
+    assert "cannot measure 250 µL in one stroke" in said

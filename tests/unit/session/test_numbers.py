@@ -46,3 +46,23 @@ def test_the_dead_are_told_apart_when_somebody_said_so(session: Session) -> None
     session.set_state(field_id, [1], "dead")
     assert [(entry.state, entry.counted) for entry in session.states] == [(None, 1), ("dead", 1)]
     assert any("dead; the total includes them" in said for said in session.estimate.warnings)
+
+
+def test_pictures_to_look_through_are_drawn_until_all_were(session: Session) -> None:
+    """The machine's count of each picture is kept beside what a person makes of it, also after a
+    restart, so that what was learnt on one holds for the others."""
+    marks = [mark(number) for number in range(1, 31)]
+    ids = session.add_picture_fields([picture(*marks) for _ in range(4)])
+    drawn = session.to_check
+    assert len(drawn) == 3
+    first = drawn[0]
+    session.remove_marks(first, [1, 2, 3])
+    session.set_reviewed(first)
+    assert session.estimate.counted == 117
+    assert session.estimate.count == pytest.approx(27 + 90 * 27 / 30)
+    again = Session(session.store, session.sample_id)
+    assert again.estimate == session.estimate
+    for field_id in ids:
+        session.set_reviewed(field_id)
+    assert session.to_check == ()
+    assert session.estimate.count == 117

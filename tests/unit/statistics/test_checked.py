@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from scipy import stats
 
 from counter.domain.field import Compared, PictureField
 from counter.domain.sample import Filling, Sample
@@ -40,7 +41,8 @@ def test_the_others_are_taken_for_what_the_checked_ones_teach() -> None:
     assert result.count == pytest.approx(110.0)
     assert result.method == "double-sampling"
     assert result.checked is not None
-    assert result.checked.index == pytest.approx(1 + 60 * 13 / 40**2)
+    allowance = (stats.t(4).ppf(0.975) / stats.norm.ppf(0.975)) ** 2
+    assert result.checked.index == pytest.approx(1 + allowance * 60 * 13 / 40**2)
     plain = garwood(110)
     assert result.count_low < plain[0]
     assert result.count_high > plain[1]
@@ -91,8 +93,9 @@ def test_corrections_that_change_from_picture_to_picture_count_for_more() -> Non
     assert even is not None
     assert uneven is not None
     assert wild is not None
-    assert even.unevenness == uneven.unevenness == 1.0
-    assert wild.unevenness > 5
+    allowance = (stats.t(5).ppf(0.975) / stats.norm.ppf(0.975)) ** 2
+    assert even.unevenness == uneven.unevenness == pytest.approx(allowance)
+    assert wild.unevenness > 5 * allowance
     assert even.index == pytest.approx(uneven.index)
 
 
