@@ -94,7 +94,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     _row("previous-mark", "Correct", "Mark before", "B", "Go to the mark before.", _P),
     _row("pick-all", "Correct", "Pick all", "Ctrl+A", "Pick every mark of this field.", _P),
     _row("let-go", "Correct", "Let go", "Escape",
-         "Drop what is half drawn, then the marks picked, then the tool.", _P),
+         "Drop the message, then what is half drawn, the marks picked, the tool.", _P),
     _row("zoom-in", "View", "Closer", "+ =", "Zoom in.", _P),
     _row("zoom-out", "View", "Further", "-", "Zoom out.", _P),
     _row("fit", "View", "Whole picture", "Home", "Show the whole picture.", _P),

@@ -66,6 +66,7 @@ class TextField(CardField):
         super().__init__(title, self.line, hint)
         self._commit = commit
         self._shown = ""
+        self._reason = ""
         self.line.editingFinished.connect(self.finish)
 
     def finish(self) -> bool:
@@ -76,9 +77,17 @@ class TextField(CardField):
             return True
         return self.take(lambda: self._commit(typed))
 
+    def complain(self, reason: str) -> None:
+        """Show why the entry is refused, and which one is reckoned with meanwhile."""
+        self._reason = reason
+        meanwhile = f" Until then {self._shown} stands." if reason and self._shown else ""
+        super().complain(f"{reason}{meanwhile}")
+
     def show_value(self, text: str) -> None:
         """Show what stands in the sample, unless something is being typed or was refused."""
         self._shown = text
+        if self._reason:
+            self.complain(self._reason)
         typing = self.line.hasFocus() and self.line.isModified()
         if not typing and not self.is_refused and self.line.text() != text:
             self.line.setText(text)

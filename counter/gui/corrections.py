@@ -89,7 +89,7 @@ class Corrections(QObject):
         self._on_picture(run)
 
     def cut(self, a: Point, b: Point) -> None:
-        """Cut the picked mark along a line; without one, the mark that the line runs across."""
+        """Cut the mark that the line runs across; the picked one, if it runs across several."""
 
         def run(field: PictureField) -> None:
             mark = self._mark_to_cut(a, b)
@@ -173,9 +173,11 @@ class Corrections(QObject):
         return sorted(self._bench.picked)
 
     def _mark_to_cut(self, a: Point, b: Point) -> Mark:
-        if len(self._bench.picked) == 1:
-            return self._bench.picked_marks[0]
         crossed = [mark for mark in self._bench.marks.values() if crosses(mark, a, b)]
+        if len(self._bench.picked) == 1:
+            picked = self._bench.picked_marks[0]
+            if picked in crossed or len(crossed) != 1:
+                return picked
         if len(crossed) != 1:
             raise UsageError(
                 "Draw the line across one mark, or pick the mark first and then cut it."

@@ -69,9 +69,17 @@ def _of_marks(window: Window) -> dict[str, Callable[[], object]]:
         "next-mark": partial(viewer.pick_next, 1),
         "previous-mark": partial(viewer.pick_next, -1),
         "pick-all": lambda: window.bench.pick(window.bench.marks),
-        "let-go": viewer.let_go,
+        "let-go": partial(_let_go, window),
         **{f"stage-{number}": partial(hand.stage, number) for number in range(1, 9)},
     }
+
+
+def _let_go(window: Window) -> None:
+    """Put the messages away, then let go of what is held on the picture."""
+    if window.messages.text:
+        window.messages.clear()
+    else:
+        window.viewer.let_go()
 
 
 def _of_view(window: Window) -> dict[str, Callable[[], object]]:

@@ -12,9 +12,12 @@ _SHOWN = 4
 
 
 class MessageStrip(QFrame):
-    """Shows the latest problems, with a sign and on a ground of their own, until put away."""
+    """Shows the latest problems, with a sign and on a ground of their own, until put away.
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    It lies over the foot of the window, so that the picture does not move under the pointer.
+    """
+
+    def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self._problems: list[str] = []
         self._label = QLabel()
@@ -65,3 +68,15 @@ class MessageStrip(QFrame):
         self.setPalette(palette)
         self._label.setPalette(palette)
         self.show()
+        self.settle()
+
+    def settle(self) -> None:
+        """Lie over the foot of the window, as high as the words need."""
+        window = self.parentWidget()
+        layout = self.layout()
+        if self.isHidden() or window is None or layout is None:
+            return
+        width = window.width()
+        height = max(layout.heightForWidth(width), layout.minimumSize().height())
+        self.setGeometry(0, window.height() - height, width, height)
+        self.raise_()

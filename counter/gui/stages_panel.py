@@ -16,8 +16,24 @@ from PySide6.QtWidgets import (
 from counter.domain.units import limits_for_people
 from counter.gui.bench import Bench
 from counter.gui.style import TARGET_PX, StageLook, named, stage_name
+from counter.statistics.result import StageEstimate
 
 _HEADS = ("Key", "Stage", "Counted", "Total with limits")
+
+
+def amount_words(entry: StageEstimate | None) -> str:
+    """Return how many of a stage there are, with limits: in the vessel, else per mL.
+
+    A dash stands where none was counted or nothing was looked at.
+    """
+    if entry is None:
+        return "–"
+    if entry.total is not None and entry.low is not None and entry.high is not None:
+        return limits_for_people(entry.total, entry.low, entry.high)
+    density, low, high = entry.density_per_ml, entry.density_low_per_ml, entry.density_high_per_ml
+    if density is None or low is None or high is None:
+        return "–"
+    return limits_for_people(density, low, high)
 
 
 def swatch(look: StageLook, size: int = 22) -> QIcon:
@@ -67,18 +83,18 @@ class StagesPanel(QWidget):
     def refresh(self) -> None:
         """Show every stage as it stands."""
         looks = self._bench.looks
-        counted = {entry.stage: entry for entry in self._bench.session.stages}
-        stages = list(dict.fromkeys([*self._bench.stages, *counted]))
+        found = {entry.stage: entry for entry in self._bench.session.stages}
+        stages = list(dict.fromkeys([*self._bench.stages, *found]))
+        has_vessel = self._bench.sample.vessel_ml is not None
+        head = self.table.horizontalHeaderItem(len(_HEADS) - 1)
+        assert head is not None
+        head.setText(_HEADS[-1] if has_vessel else "Per mL with limits")
         self.table.setRowCount(len(stages))
         for row, stage in enumerate(stages):
-            entry = counted.get(stage)
-            total = "–"
-            if entry is not None and entry.total is not None:
-                assert entry.low is not None
-                assert entry.high is not None
-                total = limits_for_people(entry.total, entry.low, entry.high)
+            entry = found.get(stage)
             key = str(row + 1) if row < 8 and stage in looks else ""
-            words = (key, stage_name(stage), str(entry.counted if entry else 0), total)
+            counted = str(entry.counted if entry else 0)
+            words = (key, stage_name(stage), counted, amount_words(entry))
             for column, word in enumerate(words):
                 self._put(row, column, word)
             item = self.table.item(row, 1)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QPalette
-from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from counter.domain.sample import Sample
 from counter.domain.units import limits_for_people, volume_for_people, whole_for_people
@@ -14,14 +14,20 @@ from counter.gui.bench import Bench
 from counter.gui.scrolled_label import ScrolledLabel
 from counter.gui.style import (
     TonedLabel,
+    easy_to_hit,
     enlarged,
     named,
     plain_colour,
     problem_colour,
     quiet_colour,
 )
+from counter.statistics.cautions import NO_VESSEL, NOTHING_LOOKED_AT
 from counter.statistics.estimate import Estimate
 from counter.statistics.method import method_for_people
+
+NOTHING_YET = "Nothing is counted yet."
+SAID_OTHERWISE = frozenset({NOTHING_LOOKED_AT, NO_VESSEL})
+"""Warnings of the estimate that the panel says in its own way."""
 
 
 def total_words(estimate: Estimate) -> tuple[str, str, str]:
@@ -36,8 +42,8 @@ def total_words(estimate: Estimate) -> tuple[str, str, str]:
         return big, f"{limits}  ·  {sure}", f"in {volume_for_people(estimate.vessel_ml)}"
     density = density_words(estimate)
     if density is None:
-        return "–", "", ""
-    return density[0], f"{density[1]}  ·  {sure}", "per mL of the vessel"
+        return "–", "", NOTHING_YET
+    return density[0], f"{density[1]}  ·  {sure}", "per mL; the total needs the vessel's volume"
 
 
 def density_words(estimate: Estimate) -> tuple[str, str] | None:
@@ -59,10 +65,12 @@ def _parted(value: float, low: float, high: float) -> tuple[str, str]:
 
 
 def basis_words(sample: Sample, estimate: Estimate) -> str:
-    """Return what the number rests on, in one or two short lines."""
+    """Return what the number rests on, in a few short lines; nothing while there is none."""
     lines = []
     density = density_words(estimate)
-    if density is not None and estimate.total is not None:
+    if density is None:
+        return ""
+    if estimate.total is not None:
         lines.append(f"{density[0]} per mL ({density[1]})")
     volume = volume_for_people(float(f"{estimate.volume_counted_ml:.4g}"))
     lines.append(f"{whole_for_people(estimate.counted)} counted in {volume}")
@@ -82,19 +90,34 @@ class TotalPanel(QFrame):
     gestures.
     """
 
+    vessel_wanted = Signal()
+    """The vessel's volume is about to be typed on the sample card."""
+
     def __init__(self, bench: Bench, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._bench = bench
         self.big = self._label("Total", 2.9, bold=True)
         self.limits = self._label("Limits of the total", 1.3)
         self.where = self._label("What the total is of", 1.1)
+        self.ask_vessel = QPushButton("Type the vessel's volume…")
+        easy_to_hit(self.ask_vessel)
+        named(
+            self.ask_vessel,
+            "Type the vessel's volume",
+            "Goes to its line on the sample card; the total then stands here.",
+        )
+        self.ask_vessel.clicked.connect(self.vessel_wanted)
         self.basis = self._label("What the total rests on", 1.0, quiet_colour)
         self.effort = self._label("How many more to count", 1.0, quiet_colour)
         self.warnings = self._label("Warnings", 1.0, problem_colour, bold=True)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(14, 8, 10, 8)
         layout.setSpacing(2)
-        for label in (self.big, self.limits, self.where, self.basis, self.effort):
+        layout.addWidget(self.big)
+        layout.addWidget(self.limits)
+        layout.addWidget(self.where)
+        layout.addWidget(self.ask_vessel, 0, Qt.AlignmentFlag.AlignLeft)
+        for label in (self.basis, self.effort):
             layout.addWidget(label)
         self._scrolled = ScrolledLabel(self.warnings, _MOST_OF_WARNINGS_PX)
         layout.addWidget(self._scrolled)
@@ -133,7 +156,10 @@ class TotalPanel(QFrame):
         self.limits.setVisible(bool(limits))
         self.where.setText(where)
         self.where.setVisible(bool(where))
-        self.basis.setText(basis_words(self._bench.sample, estimate))
+        self.ask_vessel.setVisible(estimate.vessel_ml is None)
+        basis = basis_words(self._bench.sample, estimate)
+        self.basis.setText(basis)
+        self.basis.setVisible(bool(basis))
         effort = self._bench.session.effort
         self.effort.setText(effort)
         self.effort.setVisible(bool(effort))
@@ -152,5 +178,9 @@ class TotalPanel(QFrame):
         self._show_warnings()
 
     def _show_warnings(self) -> None:
-        warnings = (*self._slips, *self._bench.session.estimate.warnings)
+        warnings = [
+            warning
+            for warning in (*self._slips, *self._bench.session.estimate.warnings)
+            if warning not in SAID_OTHERWISE
+        ]
         self._scrolled.set_text("\n".join(f"⚠ {warning}" for warning in warnings))

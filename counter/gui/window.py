@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QResizeEvent
 from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from counter.domain.chamber import Chamber
@@ -75,7 +75,7 @@ class Window(QMainWindow):
         self.corrections = Corrections(self.bench, self.shelf, self)
         self.desk = Desk(self.bench, store, self.queue, self)
         self.exports = Exports(self.bench, self.jobs, self.queue, self)
-        self.messages = MessageStrip()
+        self.messages = MessageStrip(self)
         self.bench.told.connect(self._say)
         self.canvas = Canvas()
         self.viewer = Viewer(self.bench, self.shelf, self.canvas, self.corrections)
@@ -101,6 +101,7 @@ class Window(QMainWindow):
         self._lay_out()
         self._connect()
         self._show_page()
+        self.pages.currentWidget().setFocus()
         self._show_switches()
 
     # --- lay-out
@@ -122,14 +123,8 @@ class Window(QMainWindow):
         splitter.addWidget(self.results)
         splitter.setStretchFactor(1, 1)
         splitter.setChildrenCollapsible(False)
-        whole = QWidget()
-        rows = QVBoxLayout(whole)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(0)
-        rows.addWidget(self.messages)
-        rows.addWidget(splitter, 1)
-        self.setCentralWidget(whole)
-        self.statusBar().setMinimumHeight(TARGET_PX + 4)
+        self.setCentralWidget(splitter)
+        self.statusBar().setMinimumHeight(TARGET_PX + 8)
         self.statusBar().setSizeGripEnabled(False)
         self.statusBar().addPermanentWidget(ProgressRow(self.queue), 1)
         geometry = self._habits.geometry
@@ -154,6 +149,7 @@ class Window(QMainWindow):
         self.queue.idle.connect(self._show_switches)
         self.bench.sample_opened.connect(self.take_up_waiting)
         self.card.scale_wanted.connect(self.scale_panel.ask)
+        self.results.total.vessel_wanted.connect(self._ask_vessel)
         self.scale_panel.micrometer_wanted.connect(self._choose_micrometer)
         self.scale_panel.lenses_changed.connect(self.card.refresh)
         self._show_tool(Tool.PICK)
@@ -173,6 +169,10 @@ class Window(QMainWindow):
         self.pages.setCurrentWidget(page)
         if self.isActiveWindow() and not self.strip.hasFocus():
             page.setFocus()
+
+    def _ask_vessel(self) -> None:
+        self.card.ensureWidgetVisible(self.card.vessel)
+        self.card.vessel.editor.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_switches(self) -> None:
         """Show which actions can be done now, and which switches are on."""
@@ -289,7 +289,11 @@ class Window(QMainWindow):
             self.bug = BugDialog("Something went wrong in the program", text, self)
             self.bug.open()
 
-    # --- drops and the end
+    # --- the message strip, drops and the end
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.messages.settle()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         if any(url.isLocalFile() for url in event.mimeData().urls()):

@@ -15,6 +15,7 @@ from counter.statistics.result import Estimate
 from counter.statistics.scatter import Widening
 
 NOTHING_LOOKED_AT = "Nothing has been looked at yet, so there is no number."
+NO_VESSEL = "No vessel volume was given, so there is a density but no total."
 LEAST_FOLD = 3.0
 SLIP_BELOW = 1e-4
 ONE_DIGIT = (8.0, 12.5)
@@ -88,7 +89,7 @@ def slip(counts: Sequence[int], volumes: Sequence[float], numbers: Sequence[int]
 def vessel(vessel_ml: float | None, sample_ml: float) -> list[str]:
     """Say what is odd about the vessel's volume; ``sample_ml`` is what was taken from it."""
     if vessel_ml is None:
-        return ["No vessel volume was given, so there is a density but no total."]
+        return [NO_VESSEL]
     if sample_ml > vessel_ml:
         return [
             f"More was looked through ({volume_for_people(sample_ml)}) than the vessel holds "

@@ -145,6 +145,8 @@ class _Parts:
             "low": result.low,
             "high": result.high,
             "density_per_ml": result.density_per_ml,
+            "density_low_per_ml": result.density_low_per_ml,
+            "density_high_per_ml": result.density_high_per_ml,
             "share": share.value,
             "share_low": share.low,
             "share_high": share.high,

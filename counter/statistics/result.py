@@ -108,8 +108,8 @@ def _history(house: House | None) -> dict[str, Any] | None:
 class Part:
     """A part of what was counted; ``share`` of all of it, with Wilson's limits.
 
-    ``density_per_ml`` is None when nothing was looked at, ``total`` and its limits also without a
-    vessel volume, the share when nothing was counted.
+    ``density_per_ml`` and its limits are None when nothing was looked at, ``total`` and its limits
+    also without a vessel volume, the share when nothing was counted.
     """
 
     counted: int
@@ -117,6 +117,8 @@ class Part:
     low: float | None
     high: float | None
     density_per_ml: float | None
+    density_low_per_ml: float | None
+    density_high_per_ml: float | None
     share: float | None
     share_low: float | None
     share_high: float | None

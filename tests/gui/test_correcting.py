@@ -92,6 +92,16 @@ def test_a_line_drawn_across_cuts_a_mark_in_two(counted: Window) -> None:
     assert len(counted.bench.marks) == len(PLACES)
 
 
+def test_the_line_cuts_what_it_crosses_whatever_is_picked(counted: Window) -> None:
+    """A mark picked elsewhere, by the step before, is not what the line is meant for."""
+    counted.bench.pick([nearest(counted, PLACES[0]).mark_id])
+    x, y = PLACES[4]
+    counted.corrections.cut((x, y - 30), (x, y + 30))
+    assert counted.messages.text == ""
+    assert len(counted.bench.marks) == len(PLACES) + 1
+    assert nearest(counted, PLACES[0]).mark_id not in counted.bench.picked
+
+
 def test_parts_are_joined_into_one(counted: Window) -> None:
     """Two marks picked with Ctrl become one."""
     x, y = PLACES[4]

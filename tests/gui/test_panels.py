@@ -81,6 +81,22 @@ def test_the_stage_table_adds_up_to_the_count(counted: Window) -> None:
     assert sum(counts.values()) == len(PLACES)
 
 
+def test_stages_have_densities_until_the_vessel_is_known(counted: Window) -> None:
+    """Per mL with limits first, then the total with limits; the column says which it is."""
+    table = counted.results.stages.table
+    shown = {}
+    for vessel_ml in (None, 2_000.0):
+        counted.bench.session.set_vessel_ml(vessel_ml)
+        head = table.horizontalHeaderItem(3)
+        cells = [table.item(row, 3) for row in range(table.rowCount())]
+        words = [cell.text() for cell in cells if cell is not None and "to" in cell.text()]
+        assert head is not None
+        shown[head.text()] = words
+    assert list(shown) == ["Per mL with limits", "Total with limits"]
+    assert all(shown.values())
+    assert shown["Per mL with limits"] != shown["Total with limits"]
+
+
 def test_the_working_can_be_copied(counted: Window) -> None:
     """The clipboard gets the same lines as the panel shows, ending in the density."""
     counted.show_panel("working")
@@ -143,6 +159,20 @@ def test_problems_stay_until_they_are_put_away(window: Window) -> None:
     assert window.statusBar().currentMessage() == "Something nice."
     window.messages.clear()
     assert window.messages.text == ""
+
+
+def test_a_problem_does_not_move_the_picture(counted: Window, qtbot: QtBot) -> None:
+    """The strip lies over the foot of the window, also after a resize; Escape puts it away."""
+    before = counted.canvas.geometry()
+    counted.bench.tell_problem("One thing is wrong.")
+    qtbot.wait(1)
+    assert counted.canvas.geometry() == before
+    assert counted.messages.geometry().bottom() == counted.rect().bottom()
+    counted.resize(counted.width() + 40, counted.height() + 30)
+    qtbot.waitUntil(lambda: counted.messages.width() == counted.width())
+    assert counted.messages.geometry().bottom() == counted.rect().bottom()
+    press(counted.canvas, Qt.Key.Key_Escape)
+    assert counted.messages.text == ""
 
 
 def test_the_window_follows_the_system_into_the_dark(counted: Window, qtbot: QtBot) -> None:

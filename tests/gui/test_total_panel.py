@@ -44,6 +44,26 @@ def test_how_many_more_stands_beside_the_total(window: Window, counted: Window) 
     assert panel.effort.text() == ""
 
 
+def test_the_vessel_is_asked_for_where_the_total_would_stand(counted: Window) -> None:
+    """Without its volume the density stands there and a button leads to the line to type it in."""
+    panel = counted.results.total
+    assert "vessel's volume" in panel.where.text()
+    assert "No vessel volume" not in panel.warnings.text()
+    panel.ask_vessel.click()
+    assert counted.focusWidget() is counted.card.vessel.editor
+    counted.bench.session.set_vessel_ml(2_000.0)
+    assert panel.ask_vessel.isHidden()
+    assert panel.where.text().startswith("in ")
+
+
+def test_an_empty_sample_raises_no_alarm(window: Window) -> None:
+    """Before anything is counted there is a plain word, no method and no warning."""
+    panel = window.results.total
+    assert panel.where.text() == "Nothing is counted yet."
+    assert panel.basis.isHidden()
+    assert not panel.warnings.isVisible()
+
+
 def test_a_slip_beside_the_last_sample_is_shown(
     window: Window, counted_once: tuple[Path, PictureField], qtbot: QtBot
 ) -> None:
