@@ -84,6 +84,18 @@ def test_nonsense_is_refused_beneath_its_line_and_nothing_is_lost(
     assert field.line.text().strip() == nonsense.strip()
 
 
+def test_a_refused_entry_says_what_stands_meanwhile(window: Window) -> None:
+    """A dilution that was refused leaves no doubt which one the total is reckoned with."""
+    dilution = window.card.dilution
+    enter(dilution, "1+4")
+    enter(dilution, "1:10")
+    assert "Until then 1+4 stands." in dilution.error.text()
+    window.bench.session.undo()
+    assert "Until then 1+0 stands." in dilution.error.text()
+    assert enter(dilution, "1+9")
+    assert dilution.error.isHidden()
+
+
 def test_a_refused_entry_survives_other_changes_until_it_is_put_right(window: Window) -> None:
     """Another line being committed does not wipe what was typed here."""
     card = window.card
