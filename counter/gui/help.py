@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from importlib.resources import files
 
-from PySide6.QtWidgets import QDialog, QHBoxLayout, QListWidget, QTextBrowser, QVBoxLayout, QWidget
+from PySide6.QtCore import QSize
+from PySide6.QtWidgets import (
+    QDialog,
+    QHBoxLayout,
+    QListWidget,
+    QListWidgetItem,
+    QTextBrowser,
+    QVBoxLayout,
+    QWidget,
+)
 
 from counter import __version__
 from counter.gui.actions import keys_page
-from counter.gui.style import named
+from counter.gui.style import TARGET_PX, named
 
 KEYS = "Keys"
 
@@ -45,7 +54,9 @@ class HelpWindow(QDialog):
         self.setWindowTitle("Help")
         self.resize(900, 620)
         self.titles = QListWidget()
-        self.titles.addItems(list(pages))
+        for title in pages:
+            item = QListWidgetItem(title, self.titles)
+            item.setSizeHint(QSize(0, TARGET_PX))
         self.titles.setMaximumWidth(240)
         named(self.titles, "Pages of the help")
         self.page = QTextBrowser()
