@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from counter.domain.logbook import SampleEntry
-from counter.gui.style import easy_to_hit, named
+from counter.gui.style import TARGET_PX, easy_to_hit, named
 from counter.records.store import Store
 
 _ID = Qt.ItemDataRole.UserRole
@@ -69,6 +69,7 @@ class SampleChooser(QDialog):
         for entry in store.samples():
             item = QListWidgetItem(entry_words(entry, tanks))
             item.setData(_ID, entry.sample_id)
+            item.setSizeHint(QSize(0, TARGET_PX))
             self.list.addItem(item)
             if entry.sample_id == current:
                 self.list.setCurrentItem(item)

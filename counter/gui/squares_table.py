@@ -11,7 +11,7 @@ from counter.gui.tally_keys import class_words, classes_of
 
 
 class SquaresTable(QTableWidget):
-    """Shows how many of each class were tallied in each square."""
+    """Shows how many were tallied in each square: the sum first, then each class."""
 
     def __init__(self, bench: Bench, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -33,7 +33,7 @@ class SquaresTable(QTableWidget):
         seen = {name for square in tally.squares for name in square.counts}
         own = classes_of(self._bench.sample)
         classes = [*own, *sorted(seen - set(own))]
-        heads = [*(class_words(name) for name in classes), "Sum"]
+        heads = ["Sum", *(class_words(name) for name in classes)]
         self.setColumnCount(len(heads))
         self.setHorizontalHeaderLabels(heads)
         self.setRowCount(len(tally.squares))
@@ -43,7 +43,7 @@ class SquaresTable(QTableWidget):
         self.setVerticalHeaderLabels(numbers)
         for row, square in enumerate(tally.squares):
             counts = [square.counts.get(name, 0) for name in classes]
-            for column, count in enumerate([*counts, sum(counts)]):
+            for column, count in enumerate([sum(counts), *counts]):
                 self._put(row, column, str(count))
         self.scrollToBottom()
 
