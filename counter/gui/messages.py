@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QMainWindow, QPushButton
 
 from counter.gui.style import easy_to_hit, is_dark, named
 
@@ -14,11 +14,13 @@ _SHOWN = 4
 class MessageStrip(QFrame):
     """Shows the latest problems, with a sign and on a ground of their own, until put away.
 
-    It lies over the foot of the window, so that the picture does not move under the pointer.
+    It lies over what is above the status bar, so that the picture does not move under the pointer
+    and the progress of counting stays in sight.
     """
 
-    def __init__(self, parent: QWidget) -> None:
+    def __init__(self, parent: QMainWindow) -> None:
         super().__init__(parent)
+        self._window = parent
         self._problems: list[str] = []
         self._label = QLabel()
         self._label.setWordWrap(True)
@@ -71,12 +73,12 @@ class MessageStrip(QFrame):
         self.settle()
 
     def settle(self) -> None:
-        """Lie over the foot of the window, as high as the words need."""
-        window = self.parentWidget()
+        """Lie right above the status bar, as high as the words need."""
         layout = self.layout()
-        if self.isHidden() or window is None or layout is None:
+        if self.isHidden() or layout is None:
             return
-        width = window.width()
+        width = self._window.width()
         height = max(layout.heightForWidth(width), layout.minimumSize().height())
-        self.setGeometry(0, window.height() - height, width, height)
+        foot = self._window.height() - self._window.statusBar().height()
+        self.setGeometry(0, foot - height, width, height)
         self.raise_()

@@ -214,6 +214,8 @@ def sum_words(tally: TallyField) -> str:
     number = len(tally.counted_squares)
     squares = "square" if number == 1 else "squares"
     words = f"{done} in {number} {squares} done"
-    if not tally.finished:
+    if tally.finished:
+        words += "  ·  Ctrl+T starts the next tally"
+    else:
         words += f"  ·  {done + sum(tally.squares[-1].counts.values())} with this one"
     return words

@@ -101,7 +101,7 @@ class Window(QMainWindow):
         self._lay_out()
         self._connect()
         self._show_page()
-        self.pages.currentWidget().setFocus()
+        self._page.setFocus()
         self._show_switches()
 
     # --- lay-out
@@ -165,10 +165,13 @@ class Window(QMainWindow):
 
     def _show_page(self) -> None:
         """Show the picture or the tally that is the field now, and give it the keyboard."""
-        page = self.tally_pad if self.bench.tally is not None else self.canvas
-        self.pages.setCurrentWidget(page)
+        self.pages.setCurrentWidget(self._page)
         if self.isActiveWindow() and not self.strip.hasFocus():
-            page.setFocus()
+            self._page.setFocus()
+
+    @property
+    def _page(self) -> QWidget:
+        return self.tally_pad if self.bench.tally is not None else self.canvas
 
     def _ask_vessel(self) -> None:
         self.card.ensureWidgetVisible(self.card.vessel)
@@ -198,9 +201,8 @@ class Window(QMainWindow):
 
     def next_part(self) -> None:
         """Give the keyboard to the next part of the window, round and round."""
-        page = self.tally_pad if self.bench.tally is not None else self.canvas
         parts: Sequence[QWidget] = (
-            page,
+            self._page,
             self.strip,
             self.card.name.editor,
             self.results.current_table(),

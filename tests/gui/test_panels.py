@@ -162,15 +162,16 @@ def test_problems_stay_until_they_are_put_away(window: Window) -> None:
 
 
 def test_a_problem_does_not_move_the_picture(counted: Window, qtbot: QtBot) -> None:
-    """The strip lies over the foot of the window, also after a resize; Escape puts it away."""
+    """The strip lies over the fields, also after a resize; Escape puts it away."""
+    foot = counted.statusBar()
     before = counted.canvas.geometry()
     counted.bench.tell_problem("One thing is wrong.")
     qtbot.wait(1)
     assert counted.canvas.geometry() == before
-    assert counted.messages.geometry().bottom() == counted.rect().bottom()
+    assert counted.messages.geometry().bottom() == foot.geometry().top() - 1
     counted.resize(counted.width() + 40, counted.height() + 30)
     qtbot.waitUntil(lambda: counted.messages.width() == counted.width())
-    assert counted.messages.geometry().bottom() == counted.rect().bottom()
+    assert counted.messages.geometry().bottom() == foot.geometry().top() - 1
     press(counted.canvas, Qt.Key.Key_Escape)
     assert counted.messages.text == ""
 
