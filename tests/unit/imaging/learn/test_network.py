@@ -12,6 +12,7 @@ torch = pytest.importorskip("torch", reason="torch is not installed: the extra [
 network = pytest.importorskip("counter.imaging.learn.network", exc_type=ImportError)
 
 
+@pytest.mark.filterwarnings("ignore::DeprecationWarning")  # torch's tracing exporter says it is old
 def test_opencv_runs_the_network_as_torch_does(tmp_path: Path) -> None:
     """The exported file gives the same answer in both, on a picture that is not square."""
     torch.manual_seed(1)
