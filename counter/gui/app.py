@@ -41,7 +41,7 @@ def main(paths: list[str]) -> int:
         window = build_window(place)
     except CounterError as error:
         print(f"hingeline: {error}", file=sys.stderr)
-        BugDialog("The records cannot be opened", str(error)).exec()
+        BugDialog("The records cannot be opened", str(error), leave="Close").exec()
         return 1
     install_hooks(window)
     window.show()
@@ -82,12 +82,22 @@ def data_folder(place: str) -> Path:
 
 
 def start_log(file: Path) -> None:
-    """Write warnings and bugs to ``file``, at most three files of 1 MB; once for each file."""
-    file.parent.mkdir(parents=True, exist_ok=True)
+    """Write warnings and bugs to ``file``, at most three files of 1 MB; once for each file.
+
+    Raises :class:`CounterError` where its folder cannot be written to: no count could be kept there
+    either.
+    """
     known = [h for h in _log.handlers if isinstance(h, RotatingFileHandler)]
     if any(Path(handler.baseFilename) == file.absolute() for handler in known):
         return
-    handler = RotatingFileHandler(file, maxBytes=1_000_000, backupCount=2, encoding="utf-8")
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        handler = RotatingFileHandler(file, maxBytes=1_000_000, backupCount=2, encoding="utf-8")
+    except OSError as error:
+        raise CounterError(
+            f"{file.parent}: nothing can be written there ({error.strerror}), so no count would be "
+            "kept; make the folder writable, or name another with HINGELINE_RECORDS."
+        ) from error
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
     _log.addHandler(handler)
 

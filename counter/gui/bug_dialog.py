@@ -18,7 +18,9 @@ from counter.gui.style import easy_to_hit, named
 class BugDialog(QDialog):
     """Shows a text that can be copied; the counts are kept, whatever happened."""
 
-    def __init__(self, title: str, text: str, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, title: str, text: str, parent: QWidget | None = None, leave: str = "Go on"
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
         self.resize(720, 380)
@@ -32,7 +34,7 @@ class BugDialog(QDialog):
         named(self.text, "What happened")
         buttons = QDialogButtonBox()
         copy = buttons.addButton("Copy", QDialogButtonBox.ButtonRole.ActionRole)
-        close = buttons.addButton("Go on", QDialogButtonBox.ButtonRole.AcceptRole)
+        close = buttons.addButton(leave, QDialogButtonBox.ButtonRole.AcceptRole)
         for button in (copy, close):
             easy_to_hit(button)
         copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(text))

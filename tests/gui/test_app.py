@@ -112,6 +112,13 @@ def test_records_of_a_newer_program_are_refused_with_a_sentence(
     assert "newer program" in shown[0]
 
 
+def test_a_folder_that_takes_nothing_is_refused_with_a_sentence(tmp_path: Path) -> None:
+    """No traceback where the records' folder cannot be written to: it is named, with a way out."""
+    (tmp_path / "full").write_text("a file where the folder should be", encoding="utf-8")
+    with pytest.raises(CounterError, match=r"full.*HINGELINE_RECORDS"):
+        app.build_window(str(tmp_path / "full" / "hingeline.sqlite"))
+
+
 def test_a_hatcherys_own_chamber_is_offered(
     open_window: Callable[[], Window], records: str
 ) -> None:
