@@ -47,6 +47,9 @@ ROUND = 0.84
 ALIKE = 1.2
 """Bodies of up to this many times the length of the egg-like ones are of one population."""
 
+FEW = 3
+"""Fewer egg-like bodies than this say nothing about how long the eggs on a picture are."""
+
 LOOSEST = 0.85
 """A candidate's rough length may be this much below the shortest (or its inverse above)."""
 
@@ -93,8 +96,9 @@ def _kind_shares(found: list[Star], ferets_um: Floats, target: Target) -> list[f
 
     With the species' own lengths, eggs beside larvae do not count as larvae, nor larvae as eggs;
     with lengths that a person gave, any body of that length counts. What is longer than the
-    species' largest egg, or not round, is none. ``ferets_um`` (n, 2) are the candidates' rough
-    lengths and widths.
+    species' largest egg, or not round, is no egg; what looks shelled is one all the same where it
+    is as short as the eggs beside it. ``ferets_um`` (n, 2) are the candidates' rough lengths and
+    widths.
     """
     own = target.species.egg_um if target.kind is TargetKind.EGGS else target.species.larva_um
     if (target.low_um, target.high_um) != own or not found:
@@ -103,12 +107,25 @@ def _kind_shares(found: list[Star], ferets_um: Floats, target: Target) -> list[f
     shelled = shares[:, LARVA] + shares[:, EMPTY]
     egg_like = shares[:, EGG] / (shares[:, EGG] + shelled + 1e-9)
     across_um, wide_um = ferets_um.T
-    egg_like[(across_um > target.species.egg_um[1]) | (wide_um < ROUND * across_um)] = 0
+    is_round = wide_um >= ROUND * across_um
     if target.kind is TargetKind.EGGS:
+        shelled[_egg_sized(found, across_um, is_round, shelled)] = 0
         return _leaning(1 - shelled, 1 - SHELLED)
+    egg_like[(across_um > target.species.egg_um[1]) | ~is_round] = 0
     if _one_population(found, across_um, egg_like > EGG_LIKE):
         return [1.0] * len(found)
     return _leaning(1 - egg_like, 1 - EGG_LIKE)
+
+
+def _egg_sized(
+    found: list[Star], across_um: Floats, is_round: NDArray[np.bool_], shelled: Floats
+) -> NDArray[np.bool_]:
+    """Which candidates are no longer than the eggs on the picture; where it has none: the round."""
+    sure = np.array([star.depth > 0.5 for star in found])
+    eggs = across_um[sure & (shelled < SHELLED)]
+    if eggs.size < FEW:
+        return is_round
+    return np.asarray(across_um < ALIKE * np.median(eggs))
 
 
 def _leaning(share: Floats, half: float) -> list[float]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -20,7 +22,9 @@ from counter.imaging.draw.truth import Scene
 from counter.imaging.find import find, prepare
 from counter.imaging.learned import search
 from counter.imaging.photo import Photo, Pixels
+from counter.imaging.read import read_page
 
+SAMPLES = Path(__file__).parents[3] / "sample_images"
 OYSTER = species("eastern-oyster")
 LARVAE = target_of(OYSTER, TargetKind.LARVAE)
 EGGS = target_of(OYSTER, TargetKind.EGGS)
@@ -92,6 +96,14 @@ def test_eggs_beside_larvae_are_not_larvae_and_larvae_no_eggs() -> None:
     scene = draw_scene(replace(SLIDE, population=both), 5)
     assert len(found(scene.pixels)) == 8
     assert len(found(scene.pixels, EGGS)) == 5
+
+
+def test_stained_eggs_are_eggs_though_their_grains_look_like_a_shell() -> None:
+    """Every egg of the sample in an iodine-tinted drop is found: whole, fertilised, cleaving."""
+    picture = SAMPLES / "eggs-amber.png"
+    truth = json.loads((SAMPLES / "eggs-amber.truth.json").read_text(encoding="utf-8"))
+    pixels = read_page(picture, 0).pixels
+    assert len(found(pixels, EGGS, 0.95)) == truth["pages"][0]["eggs"]
 
 
 def test_trochophores_alone_are_larvae() -> None:
