@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from PySide6.QtCore import QSize, Qt, QTimer
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QImage, QPixmap, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
@@ -66,13 +66,23 @@ def drawn_histogram(sample: Sample, room: Room) -> QImage:
     return kept
 
 
+class FigureLabel(QLabel):
+    """Holds the figure, and says when it has another size: also when the words beneath grow."""
+
+    resized = Signal()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.resized.emit()
+
+
 class SizesPanel(QWidget):
     """Shows the figure and its numbers in words; it follows the sample while it is seen."""
 
     def __init__(self, bench: Bench, jobs: Jobs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._bench, self._jobs = bench, jobs
-        self.picture = QLabel()
+        self.picture = FigureLabel()
         self.picture.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.picture.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         self.picture.setMinimumSize(QSize(_LEAST_PX, _LEAST_PX))
@@ -90,6 +100,7 @@ class SizesPanel(QWidget):
         self._soon.setSingleShot(True)
         self._soon.setInterval(_SOON_MS)
         self._soon.timeout.connect(self._draw)
+        self.picture.resized.connect(self._soon.start)
         bench.sample_changed.connect(self._on_change)
 
     def _on_change(self) -> None:
@@ -128,7 +139,3 @@ class SizesPanel(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self._on_change()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._soon.start()

@@ -135,6 +135,18 @@ def test_the_histogram_panel_draws_and_says_the_sizes(counted: Window, qtbot: Qt
     assert "limits in µm: mean" in panel.words.text()
 
 
+def test_the_figure_is_drawn_again_when_its_room_shrinks(counted: Window, qtbot: QtBot) -> None:
+    """Nothing of it is cut off, whatever takes the room: longer words, or a warning above."""
+    counted.show_panel("sizes")
+    picture = counted.results.sizes.picture
+    shown = lambda: picture.pixmap().deviceIndependentSize().toSize()  # noqa: E731
+    qtbot.waitUntil(lambda: shown() == picture.size(), timeout=20_000)
+    before = picture.height()
+    counted.results.total.setFixedHeight(counted.results.total.height() + 60)
+    qtbot.waitUntil(lambda: picture.height() < before)
+    qtbot.waitUntil(lambda: shown() == picture.size(), timeout=20_000)
+
+
 def test_the_figure_has_the_size_and_dots_of_the_screen(counted: Window) -> None:
     """On a screen with two dots a pixel the figure has twice as many."""
     image = drawn_histogram(counted.bench.sample, Room(330, 210, 2.0))
