@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QPalette
+from PySide6.QtGui import QColor, QPalette, QResizeEvent
 from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from counter.domain.sample import Sample
@@ -166,6 +166,14 @@ class TotalPanel(QFrame):
         self._show_warnings()
         self.setAccessibleDescription(" ".join(filter(None, (big, where, limits))))
 
+    def _keep_whole(self) -> None:
+        """Take the height that the words need, so that none is cut off on a small screen."""
+        self.setMinimumHeight(self.heightForWidth(self.width()))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._keep_whole()
+
     def _refresh_slips_on_screen(self) -> None:
         """Leave the records alone once the window is closed."""
         if self.window().isVisible():
@@ -184,3 +192,4 @@ class TotalPanel(QFrame):
             if warning not in SAID_OTHERWISE
         ]
         self._scrolled.set_text("\n".join(f"⚠ {warning}" for warning in warnings))
+        self._keep_whole()

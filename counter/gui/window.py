@@ -7,7 +7,14 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QResizeEvent
-from PySide6.QtWidgets import QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QMainWindow,
+    QSizePolicy,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from counter.domain.chamber import Chamber
 from counter.domain.scale import Lens
@@ -47,6 +54,7 @@ from counter.session import Session
 
 _CARD_WIDTH, _RESULTS_WIDTH = 252, 372
 _RESULTS_SHARE = 0.26
+_LEAST_CARD_WIDTH = 190
 _WORD_MS = 12_000
 
 
@@ -123,6 +131,9 @@ class Window(QMainWindow):
         splitter.addWidget(self.results)
         splitter.setStretchFactor(1, 1)
         splitter.setChildrenCollapsible(False)
+        self.card.setMinimumWidth(_LEAST_CARD_WIDTH)
+        for part in (self.tally_pad, self.scale_panel):  # may be cut off; the total may not
+            part.setSizePolicy(QSizePolicy.Policy.Ignored, part.sizePolicy().verticalPolicy())
         self.setCentralWidget(splitter)
         self.statusBar().setMinimumHeight(TARGET_PX + 8)
         self.statusBar().setSizeGripEnabled(False)

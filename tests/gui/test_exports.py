@@ -8,11 +8,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QSize
 from pytestqt.qtbot import QtBot
 
 from counter.exporting.document import count_document
 from counter.gui import dialogs
 from counter.gui.exports import file_name
+from counter.gui.scrolled_label import ScrolledLabel
 from counter.gui.sizes_panel import Room, drawn_histogram, sizes_words
 from counter.gui.window import Window
 from tests.gui.hands import PLACES, count, settle
@@ -136,13 +138,18 @@ def test_the_histogram_panel_draws_and_says_the_sizes(counted: Window, qtbot: Qt
 
 
 def test_the_figure_is_drawn_again_when_its_room_shrinks(counted: Window, qtbot: QtBot) -> None:
-    """Nothing of it is cut off, whatever takes the room: longer words, or a warning above."""
+    """Nothing of it is cut off when the words beneath it grow."""
     counted.show_panel("sizes")
     picture = counted.results.sizes.picture
-    shown = lambda: picture.pixmap().deviceIndependentSize().toSize()  # noqa: E731
+
+    def shown() -> QSize:
+        return picture.pixmap().deviceIndependentSize().toSize()
+
     qtbot.waitUntil(lambda: shown() == picture.size(), timeout=20_000)
     before = picture.height()
-    counted.results.total.setFixedHeight(counted.results.total.height() + 60)
+    words = counted.results.sizes.findChild(ScrolledLabel)
+    assert isinstance(words, ScrolledLabel)
+    words.set_text("one more line\n" * 12)
     qtbot.waitUntil(lambda: picture.height() < before)
     qtbot.waitUntil(lambda: shown() == picture.size(), timeout=20_000)
 

@@ -64,6 +64,15 @@ def test_an_empty_sample_raises_no_alarm(window: Window) -> None:
     assert not panel.warnings.isVisible()
 
 
+def test_no_word_of_the_total_is_cut_off_on_a_small_screen(counted: Window, qtbot: QtBot) -> None:
+    """The panel takes the height that its words need; the table beneath gives way."""
+    panel = counted.results.total
+    counted.resize(counted.minimumSizeHint())
+    qtbot.waitUntil(lambda: counted.width() < 1_000)
+    for label in (panel.big, panel.limits, panel.where, panel.basis):
+        assert label.height() >= label.heightForWidth(label.width()), label.accessibleName()
+
+
 def test_a_slip_beside_the_last_sample_is_shown(
     window: Window, counted_once: tuple[Path, PictureField], qtbot: QtBot
 ) -> None:
