@@ -97,6 +97,7 @@ class FieldStrip(QListWidget):
                 picture = entry.picture
                 if (picture.file, picture.page) == (file, page):
                     self.item(row).setIcon(self._icon(entry))
+                    self.viewport().update()  # the tile before it was wider
 
     def _on_current(self, item: QListWidgetItem | None) -> None:
         if item is not None:
