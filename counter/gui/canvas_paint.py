@@ -140,7 +140,8 @@ def _paint_waiting(painter: QPainter, view: CanvasView, name: str) -> None:
     frame = view.transform.mapRect(picture_rect(view.picture_width_px, view.picture_height_px))
     painter.fillRect(frame, QColor("#39434a"))
     painter.setPen(QColor("#e6eaed"))
-    painter.drawText(frame, Qt.AlignmentFlag.AlignCenter, f"{name} is not on the screen; its marks are kept")
+    words = f"{name} is not on the screen; its marks are kept"
+    painter.drawText(frame, Qt.AlignmentFlag.AlignCenter, words)
 
 
 def _paint_overlay(painter: QPainter, view: CanvasView, overlay: Overlay) -> None:
