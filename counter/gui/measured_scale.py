@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -15,6 +16,7 @@ from counter.imaging.photo import Photo
 from counter.imaging.read import read_page
 
 CLICKS, MICROMETER, RULINGS = "clicks", "micrometer", "rulings"
+_LEAST_DECIMALS, _MOST_DECIMALS = 2, 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +37,7 @@ class Measured:
     def words(self) -> str:
         """The scale with its standard error, as a person reads it."""
         found = self.calibration
-        words = f"{found.um_per_px:.5g} ± {found.standard_error:.1g} µm per pixel"
+        words = scale_words(found.um_per_px, found.standard_error)
         return words if self.source == CLICKS else f"{words}, {found.divisions_used} divisions"
 
     def as_lens(self, name: str, day: date) -> Lens:
@@ -43,6 +45,19 @@ class Measured:
         found = self.calibration
         size = self.width_px, self.height_px
         return Lens(name, found.um_per_px, found.standard_error, day, *size)
+
+
+def scale_words(um_per_px: float, standard_error: float) -> str:
+    """Return a scale in µm per pixel as far as its standard error lets it be known.
+
+    At least two and at most five decimals; an error too small for those is said in words.
+    """
+    if standard_error < 0.5 * 10.0**-_MOST_DECIMALS:
+        least = f"{10.0**-_MOST_DECIMALS:.{_MOST_DECIMALS}f}"
+        return f"{um_per_px:.{_MOST_DECIMALS}f} µm per pixel, ± less than {least}"
+    needed = math.ceil(-math.log10(standard_error))
+    decimals = min(max(needed, _LEAST_DECIMALS), _MOST_DECIMALS)
+    return f"{um_per_px:.{decimals}f} ± {standard_error:.{decimals}f} µm per pixel"
 
 
 def from_two_points(a: Point, b: Point, length_um: float, size: tuple[int, int]) -> Measured:
