@@ -111,14 +111,17 @@ class Corrections(QObject):
         self._on_picture(run)
 
     def outline(self, points: Sequence[Point]) -> None:
-        """Give the one mark that is picked this outline; without one, add a new mark."""
+        """Give the one mark that is picked this outline; add a new mark where none is picked there.
+
+        A mark that was picked elsewhere, by the step before, is not what the stroke is meant for.
+        """
 
         def run(field: PictureField) -> None:
             drawn = gestures.redrawn(points, self._photo(field), self._target)
             session = self._bench.session
-            if len(self._bench.picked) == 1:
-                (mark_id,) = self._bench.picked
-                session.reshape_mark(field.field_id, mark_id, drawn)
+            picked = self._bench.picked_marks
+            if len(picked) == 1 and lies_on(drawn, picked[0]):
+                session.reshape_mark(field.field_id, picked[0].mark_id, drawn)
             else:
                 self._bench.pick((session.add_mark(field.field_id, drawn),))
 
@@ -200,6 +203,16 @@ class Corrections(QObject):
             raise CounterError(f"{picture.name} is still being read; try again in a moment.")
         plain = np.full((picture.height_px, picture.width_px), 128, dtype=np.uint8)
         return Photo(plain, picture.file, picture.page).with_scale(picture.scale.um_per_px)
+
+
+def lies_on(one: Mark, other: Mark) -> bool:
+    """Whether the boxes round the two outlines overlap."""
+    for axis in (0, 1):
+        ones = [point[axis] for point in one.outline_px]
+        others = [point[axis] for point in other.outline_px]
+        if max(ones) < min(others) or max(others) < min(ones):
+            return False
+    return True
 
 
 def crosses(mark: Mark, a: Point, b: Point) -> bool:

@@ -116,6 +116,16 @@ def test_parts_are_joined_into_one(counted: Window) -> None:
     assert len(counted.bench.marks) == len(PLACES)
 
 
+def test_a_stroke_elsewhere_adds_a_mark_and_leaves_the_picked_one(counted: Window) -> None:
+    """What the step before left picked is not carried off to another body."""
+    kept = nearest(counted, PLACES[0])
+    counted.bench.pick([kept.mark_id])
+    x, y = PLACES[4]
+    counted.corrections.outline([(x - 9, y - 9), (x + 9, y - 9), (x + 9, y + 9), (x - 9, y + 9)])
+    assert len(counted.bench.marks) == len(PLACES) + 1
+    assert counted.bench.marks[kept.mark_id] == kept
+
+
 def test_a_stroke_round_a_body_redraws_it(counted: Window) -> None:
     """The outline drawn replaces that of the mark which was picked."""
     x, y = PLACES[0]

@@ -152,7 +152,7 @@ def test_a_stored_lens_is_used_for_new_pictures(window: Window, slide: Path, qtb
     window.viewer.distance_drawn.emit(((10.0, 100.0), (410.0, 100.0)))
     panel.distance.setText("800")
     panel.work_out.click()
-    assert panel.result.text().startswith("2 ±")
+    assert panel.result.text().startswith("2.000 ±")
     panel.lens_name.setText("ten times")
     panel.keep.click()
     settle(window, qtbot)
