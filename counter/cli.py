@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import importlib
+import os
 import sys
-from pathlib import Path
 from types import ModuleType
 
 from counter import __version__, console
@@ -14,6 +15,14 @@ from counter.errors import CounterError, UsageError
 COMMANDS = ("count", "calibrate", "estimate", "compare", "effort", "check", "demo")
 EXIT_FAILED = 1
 EXIT_USAGE = 2
+EXIT_STOPPED = 128 + 2
+"""Ctrl-C, as shells say it: 128 and the number of the signal."""
+
+EXIT_UNHEARD = 128 + 13
+"""Nobody reads standard output any more, as after ``| head -1``."""
+
+DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
+FULL_OUTPUT = "The result cannot be printed: the disk that takes it is full; make room there."
 
 
 def main(arguments: list[str]) -> int:
@@ -25,16 +34,33 @@ def main(arguments: list[str]) -> int:
     try:
         if not arguments or (arguments[0] not in COMMANDS and not arguments[0].startswith("-")):
             return _open_window(arguments)
-        parsed = _parser(arguments[0]).parse_args(arguments)
-        command: ModuleType = parsed.command
-        return int(command.run(parsed))
+        return _run(arguments)
     except UsageError as error:
         return _complain(error, EXIT_USAGE)
     except CounterError as error:
         return _complain(error, EXIT_FAILED)
     except KeyboardInterrupt:
         print("hingeline: stopped.", file=sys.stderr)
-        return 130
+        return EXIT_STOPPED
+    except BrokenPipeError:
+        console.give_up(sys.stdout)
+        return EXIT_UNHEARD
+    except OSError as error:
+        if error.errno not in DISK_FULL or error.filename is not None:
+            raise
+        console.give_up(sys.stdout)
+        return _complain(CounterError(FULL_OUTPUT), EXIT_FAILED)
+
+
+def _run(arguments: list[str]) -> int:
+    """Run the command and see all that it printed out of the process."""
+    try:
+        parsed = _parser(arguments[0]).parse_args(arguments)
+        command: ModuleType = parsed.command
+        return int(command.run(parsed))
+    finally:
+        if sys.stdout is not None:
+            sys.stdout.flush()
 
 
 def _complain(error: CounterError, code: int) -> int:
@@ -75,7 +101,7 @@ def _parser(first: str) -> argparse.ArgumentParser:
 def _open_window(paths: list[str]) -> int:
     """Open the window on ``paths``; a word that is neither command nor file is a usage error."""
     for path in paths:
-        if not Path(path).exists():
+        if not path or not os.path.lexists(path):
             raise UsageError(
                 f"“{path}” is neither a file nor a command; the commands are "
                 f"{', '.join(COMMANDS)} (see hingeline --help)."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import io
+import os
 from typing import TextIO
 
 NEAREST = "nearest-plain"
@@ -37,6 +38,14 @@ def nearest_plain(error: UnicodeError) -> tuple[str, int]:
         raise error
     missing = error.object[error.start : error.end]
     return "".join(_PLAIN.get(character, "?") for character in missing), error.end
+
+
+def give_up(stream: TextIO | None) -> None:
+    """Let what ``stream`` still holds go nowhere, so that leaving the program does not fail."""
+    if isinstance(stream, io.TextIOWrapper):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, stream.fileno())
+        os.close(nowhere)
 
 
 def prepare(*streams: TextIO) -> None:

@@ -5,13 +5,12 @@ from __future__ import annotations
 import argparse
 import sys
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from counter.domain.numerals import number
 from counter.domain.scale import Lens
 from counter.errors import CounterError, UsageError
-from counter.exporting.write import STANDARD_OUTPUT, check_place, write_json
+from counter.exporting.write import STANDARD_OUTPUT, check_target, write_json
 from counter.imaging.calibration import Calibration
 from counter.imaging.micrometer import calibrate_micrometer
 from counter.imaging.photo import Photo
@@ -28,8 +27,7 @@ def carry_out(arguments: argparse.Namespace) -> int:
     distance_um = number(text, f"distance ({option})", may_be_thousands=False)
     if arguments.save_lens is not None and not arguments.save_lens.strip():
         raise UsageError("The lens (--save-lens) has no name; give it one, like 10x.")
-    if arguments.json not in (None, STANDARD_OUTPUT):
-        check_place(Path(arguments.json))
+    check_target(arguments.json, "--json")
     photo = read_page(arguments.image)
     measure = calibrate_micrometer if micrometer else calibrate_rulings
     try:

@@ -27,7 +27,7 @@ from counter.errors import CounterError, UsageError
 from counter.exporting.document import count_document
 from counter.exporting.summary import summary
 from counter.exporting.tables import write_csv
-from counter.exporting.write import STANDARD_OUTPUT, check_place, write_json
+from counter.exporting.write import STANDARD_OUTPUT, check_target, write_json
 from counter.records.place import default_path, own_folder
 
 
@@ -43,8 +43,8 @@ def carry_out(arguments: argparse.Namespace) -> int:
         counted = count_pictures(arguments.paths, settings, bar, jobs)
     for failure in counted.failed:
         print(f"hingeline: {failure.file}: {failure.reason}", file=sys.stderr)
-    print(summary(counted.sample, counted.warnings), file=_for_people(arguments))
     unwritten = [trouble for write in writers if (trouble := _trouble(write, counted))]
+    print(summary(counted.sample, counted.warnings), file=_for_people(arguments))
     for trouble in unwritten:
         print(f"hingeline: {trouble}", file=sys.stderr)
     return 1 if counted.failed or unwritten else 0
@@ -110,7 +110,10 @@ Writer = Callable[[Counted], None]
 
 
 def _writers(arguments: argparse.Namespace) -> list[Writer]:
-    """Return what writes each output; raises, before the work, where one cannot be written."""
+    """Return what writes each output, standard output last: whoever reads it may leave early.
+
+    Raises, before the work, where one cannot be written.
+    """
     targets = [t for t in (arguments.json, arguments.csv, arguments.plot) if t is not None]
     places = [t if t == STANDARD_OUTPUT else os.path.abspath(t) for t in targets]  # noqa: PTH100
     if len(set(places)) < len(places):
@@ -118,14 +121,13 @@ def _writers(arguments: argparse.Namespace) -> list[Writer]:
     writers: list[Writer] = []
     if arguments.plot is not None:
         writers.append(_plotter(arguments.plot))
-    for target in targets:
-        if target != STANDARD_OUTPUT:
-            check_place(Path(target))
+    for option in ("json", "csv", "plot"):
+        check_target(getattr(arguments, option), f"--{option}")
     if arguments.csv is not None:
         writers.append(lambda counted: write_csv(arguments.csv, counted.sample))
     if arguments.json is not None:
         writers.append(lambda counted: write_json(arguments.json, _document(counted)))
-    return writers
+    return writers[::-1] if arguments.csv == STANDARD_OUTPUT else writers
 
 
 def _plotter(target: str) -> Writer:

@@ -19,7 +19,7 @@ from counter.domain.units import (
     parse_volume_ml,
 )
 from counter.errors import UsageError
-from counter.exporting.write import STANDARD_OUTPUT, write_json
+from counter.exporting.write import STANDARD_OUTPUT, check_name, write_json
 from counter.statistics.audit import paper_total, typed_volumes
 from counter.statistics.audit_last import far_from_last
 from counter.statistics.estimate import Estimate, estimate_counts
@@ -90,6 +90,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the working and the total; return 0. Raises UsageError for what cannot be read."""
+    check_name(arguments.json, "--json")
     counts = parse_counts(arguments.counts, "counts (--counts)")
     volumes_ml = volumes_of_counts(arguments.each, len(counts), "--each")
     dilution = parse_dilution(arguments.dilution, "dilution (--dilution)")

@@ -5,9 +5,11 @@ from __future__ import annotations
 import hashlib
 import multiprocessing
 import signal
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from dataclasses import dataclass
 from multiprocessing.synchronize import Event
 from pathlib import Path
@@ -110,7 +112,10 @@ def _pooled(
     with one_thread_in_new_processes():
         pool = ProcessPoolExecutor(min(jobs, len(files)), context, _begin, (stop,))
         try:
-            waiting = {pool.submit(_work, index, path, settings): index for index, path in files}
+            with _deaf_to_ctrl_c():
+                waiting = {
+                    pool.submit(_work, index, path, settings): index for index, path in files
+                }
             while waiting:
                 done, _ = wait(waiting, TICK_S, FIRST_COMPLETED)
                 for future in done:
@@ -119,6 +124,22 @@ def _pooled(
         finally:
             stop.set()
             pool.shutdown(wait=True, cancel_futures=True)
+
+
+@contextmanager
+def _deaf_to_ctrl_c() -> Iterator[None]:
+    """Start processes that never hear Ctrl-C, also before :func:`_begin`; here it is heard after.
+
+    They inherit the mask of signals; Windows has none.
+    """
+    if sys.platform == "win32":
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _result(future: Future[Outcome]) -> Outcome | None:

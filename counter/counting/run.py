@@ -15,7 +15,7 @@ from counter.counting.settings import CountSettings
 from counter.domain.progress import Progress
 from counter.domain.sample import Filling, Sample
 from counter.errors import CounterError, UsageError
-from counter.imaging.read import picture_files
+from counter.imaging.read import is_folder, picture_files, real_path
 
 PathName = str | os.PathLike[str]
 
@@ -81,17 +81,20 @@ def _entries(paths: Sequence[PathName]) -> tuple[list[_Entry], list[Failure]]:
     """Return the files to be counted, nothing twice, and the folders that hold none."""
     if not paths:
         raise UsageError("No picture is named; give at least one picture or folder.")
-    found: dict[Path, _Entry] = {}
+    found: dict[str, _Entry] = {}
     failed: list[Failure] = []
     for path in paths:
-        is_folder = Path(path).is_dir()
+        if not os.fspath(path):
+            raise UsageError("A picture's name is empty; leave it out, or write . for this folder.")
         try:
             files = picture_files([path])
         except CounterError as error:
             failed.append(Failure(os.fspath(path), str(error).removeprefix(f"{path}: ")))
             continue
         for file in files:
-            found.setdefault(file.resolve(), _Entry(file, file.parent if is_folder else None))
+            found.setdefault(
+                real_path(file), _Entry(file, file.parent if is_folder(path) else None)
+            )
     return list(found.values()), failed
 
 

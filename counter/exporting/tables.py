@@ -12,7 +12,7 @@ from pathlib import Path
 from counter.domain.field import PictureField
 from counter.domain.mark import Mark
 from counter.domain.sample import Filling, Sample
-from counter.exporting.write import STANDARD_OUTPUT, write_whole
+from counter.exporting.write import STANDARD_OUTPUT, utf8, write_whole
 
 BYTE_ORDER_MARK = "\ufeff"
 """Tells a spreadsheet that the file is UTF-8; left out on standard output."""
@@ -82,7 +82,7 @@ def write_csv(target: str, sample: Sample) -> None:
     if target == STANDARD_OUTPUT:
         sys.stdout.write(text.replace("\r\n", "\n"))
     else:
-        content = (BYTE_ORDER_MARK + text).encode()
+        content = utf8(BYTE_ORDER_MARK + text)
         write_whole(Path(target), lambda file: file.write(content))
 
 

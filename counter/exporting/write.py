@@ -11,7 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from counter.errors import CounterError
+from counter.errors import CounterError, UsageError
 
 STANDARD_OUTPUT = "-"
 
@@ -35,7 +35,7 @@ def _write_beside(path: Path, write: Callable[[BinaryIO], object]) -> None:
     if path.exists() and not path.is_file():
         _write_into(path, write)
         return
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    handle, name = tempfile.mkstemp(prefix=".hingeline-", suffix=".part", dir=path.parent)
     beside = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -80,9 +80,33 @@ def check_place(path: Path) -> None:
         ) from None
 
 
+def check_name(target: str | None, option: str) -> None:
+    """Raise :class:`~counter.errors.UsageError` where ``option`` names a file by nothing."""
+    if target == "":
+        raise UsageError(f"The file to be written ({option}) has no name; give it one.")
+
+
+def check_target(target: str | None, option: str) -> None:
+    """Check the place that ``option`` names, where it is one; nothing is checked for None and -.
+
+    Raises like :func:`check_name` and :func:`check_place`.
+    """
+    check_name(target, option)
+    if target not in (None, STANDARD_OUTPUT):
+        check_place(Path(target))
+
+
 def write_text(path: Path, text: str) -> None:
     """Write ``text`` as UTF-8; see :func:`write_whole`."""
-    write_whole(path, lambda file: file.write(text.encode()))
+    write_whole(path, lambda file: file.write(utf8(text)))
+
+
+def utf8(text: str) -> bytes:
+    r"""Return ``text`` as UTF-8; bytes of a name that are no text stay legible, as ``\udcff``.
+
+    That is also how JSON writes them.
+    """
+    return text.encode("utf-8", "backslashreplace")
 
 
 def json_text(document: dict[str, Any], *, ascii_only: bool = False) -> str:

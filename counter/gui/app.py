@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import logging
+import os
 import sys
 import threading
 import traceback
+from collections.abc import Mapping
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import TracebackType
@@ -18,7 +20,7 @@ from counter.errors import CounterError
 from counter.gui.bug_dialog import BugDialog
 from counter.gui.settings_file import Habits
 from counter.gui.window import Catalogue, Window
-from counter.records.place import default_path
+from counter.records.place import default_path, folder_of
 from counter.records.store import Store
 from counter.session import Session, open_latest
 
@@ -32,6 +34,7 @@ def main(paths: list[str]) -> int:
 
     Records that cannot be opened are told on standard error and in a dialog; the code is 1 then.
     """
+    check_screen(os.environ, sys.platform)
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
     app.setApplicationName("Hingeline")
@@ -51,12 +54,22 @@ def main(paths: list[str]) -> int:
     return code
 
 
+def check_screen(environment: Mapping[str, str], platform: str) -> None:
+    """Raise :class:`CounterError` where there is no screen: Qt would abort the whole process."""
+    names = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    if platform.startswith("linux") and not any(environment.get(name) for name in names):
+        raise CounterError(
+            "There is no screen for the window; start it on a desktop, or count without one by "
+            "hingeline count."
+        )
+
+
 def build_window(place: str) -> Window:
     """Open the records at ``place`` and return the window on the latest sample.
 
     Raises :class:`CounterError` where the records, or the hatchery's own lists, can't be read.
     """
-    folder = data_folder(place)
+    folder = folder_of(place)
     start_log(folder / LOG_FILE)
     store = Store(place)
     own = folder if folder.is_dir() else None
@@ -72,13 +85,6 @@ def build_window(place: str) -> Window:
     for notice in store.notices:
         window.bench.tell_problem(notice)
     return window
-
-
-def data_folder(place: str) -> Path:
-    """Return the folder of the records; for a database on a server, the user's own data folder."""
-    if "://" in place:
-        return Path(default_path({})).parent
-    return Path(place).parent
 
 
 def start_log(file: Path) -> None:

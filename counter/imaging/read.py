@@ -63,11 +63,21 @@ def picture_files(paths: Sequence[str | os.PathLike[str]]) -> list[Path]:
     """
     if not paths:
         raise UsageError("No picture is named; give at least one picture or folder.")
-    found: dict[Path, Path] = {}
+    found: dict[str, Path] = {}
     for path in map(Path, paths):
-        for file in _in_folder(path) if path.is_dir() else [path]:
-            found.setdefault(file.resolve(), file)
+        for file in _in_folder(path) if is_folder(path) else [path]:
+            found.setdefault(real_path(file), file)
     return list(found.values())
+
+
+def is_folder(path: str | os.PathLike[str]) -> bool:
+    """Say whether ``path`` is a folder; one that cannot be reached, or can't be at all, is none."""
+    return os.path.isdir(path)  # noqa: PTH112 - Path.is_dir raises for what may not be looked at
+
+
+def real_path(path: str | os.PathLike[str]) -> str:
+    """Return the path without links, by which one file under two names is known."""
+    return os.path.realpath(path)  # Path.resolve raises where links go round in a circle
 
 
 def _in_folder(folder: Path) -> list[Path]:

@@ -189,7 +189,9 @@ def _decoded(path: Path, tif: tifffile.TiffFile, index: int) -> Pixels:
         end = tif.filehandle.size
         spans = list(zip(page.dataoffsets, page.databytecounts, strict=True))
         is_whole = all(count > 0 and offset + count <= end for offset, count in spans)
+        tile = (int(page.tilewidth), int(page.tilelength)) if page.is_tiled else (1, 1)
     check_size(path, wanted[1], wanted[0], bytes_per_pixel)
+    check_size(path, *tile, bytes_per_pixel)
     if not spans or not is_whole:
         raise damaged(path, "the picture breaks off before its end")
     if kind not in READABLE:

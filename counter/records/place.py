@@ -15,9 +15,16 @@ FILE = "hingeline.sqlite"
 def own_folder(environment: Mapping[str, str] = os.environ) -> Path:
     """Return the folder of the hatchery's own ``chambers.toml`` and ``species``.
 
-    It is the one that the records are in, or the user's data folder where they are on a server.
+    It is :func:`folder_of` the records in use.
     """
-    place = default_path(environment)
+    return folder_of(default_path(environment))
+
+
+def folder_of(place: str) -> Path:
+    """Return the folder of the records at ``place``, the user's data folder for those on a server.
+
+    What belongs beside the records is kept there: own chambers and species, habits, the log.
+    """
     if "://" in place:
         return platformdirs.user_data_path("hingeline", appauthor=False)
     return Path(place).parent

@@ -23,7 +23,7 @@ MORE = 3
 def lot_seed(sample: Sample) -> int:
     """Return the seed of a sample's lottery: the check sum of its first picture's name."""
     names = (entry.picture.name for entry in sample.picture_fields())
-    return zlib.crc32(next(names, "").encode("utf-8")) % 100_000
+    return zlib.crc32(next(names, "").encode("utf-8", "surrogatepass")) % 100_000
 
 
 def to_check(sample: Sample, most: int = MORE) -> tuple[PictureField, ...]:

@@ -138,3 +138,12 @@ def test_size_and_place_of_the_window_are_remembered(open_window: Callable[[], W
     first.resize(1200, 700)
     first.close()
     assert open_window().width() == pytest.approx(1200, abs=170)
+
+
+def test_without_a_screen_one_sentence_says_so() -> None:
+    """Qt would abort the process; a platform that was chosen on purpose is let through."""
+    with pytest.raises(CounterError, match="hingeline count"):
+        app.check_screen({"DISPLAY": ""}, "linux")
+    app.check_screen({"QT_QPA_PLATFORM": "offscreen"}, "linux")
+    app.check_screen({"WAYLAND_DISPLAY": "wayland-0"}, "linux")
+    app.check_screen({}, "darwin")

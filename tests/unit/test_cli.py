@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import os
 import subprocess
 import sys
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -111,3 +113,35 @@ def test_the_command_line_imports_neither_qt_nor_pyplot() -> None:
         "sys.exit(repr(bad) if bad else 0)\n"
     )
     subprocess.run([sys.executable, "-c", script], check=True, capture_output=True)
+
+
+ESTIMATE = [sys.executable, "-m", "counter", "estimate", "--counts", "1,2", "--each", "1 mL"]
+
+
+def test_a_reader_that_leaves_early_is_no_bug() -> None:
+    """As behind ``| head -1``: the code of a closed pipe, and not a word on standard error."""
+    read_end, write_end = os.pipe()
+    os.close(read_end)
+    done = subprocess.run(ESTIMATE, stdout=write_end, stderr=subprocess.PIPE, check=False)
+    os.close(write_end)
+    assert (done.returncode, done.stderr) == (cli.EXIT_UNHEARD, b"")
+
+
+def test_a_full_disk_behind_standard_output_is_told() -> None:
+    """One sentence and exit 1; nothing more at the very end of the process."""
+    full = Path("/dev/full")
+    if not full.exists():
+        pytest.skip("this system has no device that is always full (/dev/full)")
+    with full.open("wb") as out:
+        done = subprocess.run(ESTIMATE, stdout=out, stderr=subprocess.PIPE, check=False)
+    assert done.returncode == 1
+    assert done.stderr.decode().strip() == f"hingeline: {cli.FULL_OUTPUT}"
+
+
+@pytest.mark.parametrize("word", ["", "nothing-of-this-name"])
+def test_the_window_is_not_opened_on_what_is_no_file(
+    word: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An empty name is not the current folder."""
+    assert cli.main([word]) == 2
+    assert "neither a file nor a command" in capsys.readouterr().err

@@ -21,11 +21,11 @@ def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HINGELINE_RECORDS", str(tmp_path / "records.sqlite"))
 
 
-@pytest.fixture
-def micrometer(tmp_path: Path) -> str:
+@pytest.fixture(scope="module")
+def micrometer(tmp_path_factory: pytest.TempPathFactory) -> str:
     """Return the path of a drawn stage micrometer at 2 µm per pixel."""
-    settings = MicrometerSettings(width_px=640, height_px=400, um_per_px=2.0, angle_deg=2.0)
-    path = tmp_path / "micrometer.png"
+    settings = MicrometerSettings(width_px=400, height_px=240, um_per_px=2.0, angle_deg=2.0)
+    path = tmp_path_factory.mktemp("lines") / "micrometer.png"
     Image.fromarray(draw_micrometer(settings, 1).pixels).save(path)
     return str(path)
 
@@ -69,7 +69,7 @@ def test_a_lens_is_kept_and_counted_with(
     main(["calibrate", micrometer, "--division-um", "10", "--save-lens", "10x"])
     assert "lens “10x”" in capsys.readouterr().out
     field = tmp_path / "field.png"
-    scene = draw_scene(SceneSettings(320, 200, 4.0, population=(Group(Kind.D_HINGE, 0),)), 1)
+    scene = draw_scene(SceneSettings(200, 120, 4.0, population=(Group(Kind.D_HINGE, 0),)), 1)
     Image.fromarray(scene.pixels).save(field)
     assert main(["count", str(field), "--lens", "10x", "--json", "-"]) == 0
     document = json.loads(capsys.readouterr().out)

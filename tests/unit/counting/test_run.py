@@ -44,6 +44,18 @@ def save(path: Path, count: int = 2, seed: int = 1) -> Path:
     return path
 
 
+class Noting:
+    """A progress that notes what it is told."""
+
+    def __init__(self) -> None:
+        self.told: list[float] = []
+
+    def report(self, fraction: float, what: str = "") -> None:
+        """Note the fraction."""
+        del what
+        self.told.append(fraction)
+
+
 def settings(**changes: Any) -> CountSettings:
     """Return settings for the drawn fields."""
     return replace(CountSettings(LARVAE, CHAMBER, um_per_px=UM_PER_PX), **changes)
@@ -104,11 +116,14 @@ def test_each_failure_is_named_and_the_others_are_counted(tmp_path: Path) -> Non
 
 
 def test_processes_count_the_same_as_one(tmp_path: Path) -> None:
-    """A pool gives the same fields in the same order, and the same failures."""
+    """A pool gives the same fields in the same order, the same failures, and grows to all."""
     files = [save(tmp_path / f"{i}.png", i, i) for i in range(3)]
     files[1].write_text("no picture")
-    alone, pooled = run(files, jobs=1), run(files, jobs=2)
+    progress = Noting()
+    alone, pooled = run(files, jobs=1), count_pictures(files, settings(), progress, 2)
     assert alone == pooled
+    assert progress.told == sorted(progress.told)
+    assert progress.told[-1] == pytest.approx(1.0)
     assert numbers(pooled) == [[(1, "0.png", 0), (2, "2.png", 2)]]
 
 
@@ -211,24 +226,30 @@ def test_stopping(tmp_path: Path, jobs: int) -> None:
         count_pictures(files, settings(), progress, jobs)
 
 
-class Noting:
-    """A progress that notes what it is told."""
-
-    def __init__(self) -> None:
-        self.told: list[float] = []
-
-    def report(self, fraction: float, what: str = "") -> None:
-        """Note the fraction."""
-        del what
-        self.told.append(fraction)
-
-
-@pytest.mark.parametrize("jobs", [1, 2])
-def test_progress_grows_from_nothing_to_all(tmp_path: Path, jobs: int) -> None:
+def test_progress_grows_from_nothing_to_all(tmp_path: Path) -> None:
     """Reports never go back and end at 1."""
     progress = Noting()
-    count_pictures(
-        [save(tmp_path / f"{i}.png", 0, i) for i in range(2)], settings(), progress, jobs
-    )
+    count_pictures([save(tmp_path / f"{i}.png", 0, i) for i in range(2)], settings(), progress, 1)
     assert progress.told == sorted(progress.told)
     assert progress.told[-1] == pytest.approx(1.0)
+
+
+def test_names_that_lead_nowhere_cost_themselves_only(tmp_path: Path) -> None:
+    """A link to itself, a dangling one and a name too long for any disk; the good one is counted.
+
+    A folder that holds a link back to itself is walked through once.
+    """
+    good, circle, dangling = save(tmp_path / "good.png", 0), tmp_path / "c.png", tmp_path / "d.png"
+    circle.symlink_to("c.png")
+    dangling.symlink_to("nowhere")
+    (tmp_path / "up").symlink_to(tmp_path, target_is_directory=True)
+    counted = run([tmp_path, tmp_path / ("x" * 400 + ".png")])
+    assert [Path(field.picture.file) for field in counted.sample.picture_fields()] == [good]
+    assert len(counted.failed) == 3
+    assert all(failure.reason for failure in counted.failed)
+
+
+def test_an_empty_name_is_not_this_folder() -> None:
+    """As from a shell variable that is not set."""
+    with pytest.raises(UsageError, match="is empty"):
+        run([Path("a.png"), ""])  # type: ignore[list-item]

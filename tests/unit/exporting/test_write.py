@@ -11,8 +11,8 @@ from typing import BinaryIO
 
 import pytest
 
-from counter.errors import CounterError
-from counter.exporting.write import write_json, write_text, write_whole
+from counter.errors import CounterError, UsageError
+from counter.exporting.write import check_target, write_json, write_text, write_whole
 
 
 def test_a_file_is_written_and_written_over(tmp_path: Path) -> None:
@@ -89,3 +89,27 @@ def test_json_goes_to_a_file_or_to_standard_output(
     assert "µ" in text
     with pytest.raises(ValueError, match="JSON"):
         write_json("-", {"bad": float("nan")})
+
+
+def test_a_name_as_long_as_the_disk_allows_is_written(tmp_path: Path) -> None:
+    """The file that is written beside it has a short name of its own."""
+    file = tmp_path / ("é" * 120 + ".json")
+    write_text(file, "whole")
+    assert file.read_text(encoding="utf-8") == "whole"
+
+
+def test_names_that_are_no_text_are_written_legibly(tmp_path: Path) -> None:
+    """A file name with a byte that is no UTF-8 comes back from the JSON as it was."""
+    name = "bad\udcff.png"
+    write_json(str(tmp_path / "out.json"), {"file": name})
+    assert json.loads((tmp_path / "out.json").read_text(encoding="utf-8")) == {"file": name}
+
+
+def test_an_empty_name_is_the_commands_fault(tmp_path: Path) -> None:
+    """It names the option; standard output and nothing at all need no check."""
+    with pytest.raises(UsageError, match="--json"):
+        check_target("", "--json")
+    with pytest.raises(CounterError, match="cannot be written"):
+        check_target(str(tmp_path / "no" / "out.json"), "--json")
+    check_target(None, "--json")
+    check_target("-", "--json")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import replace
 
 import numpy as np
@@ -22,16 +23,16 @@ from counter.imaging.draw.settings import (
 from counter.imaging.micrometer import calibrate_micrometer
 from counter.imaging.photo import Photo
 
-SMALL = MicrometerSettings(width_px=760, height_px=500, um_per_px=2.0)
+SMALL = MicrometerSettings(width_px=560, height_px=380, um_per_px=2.0)
 
 
+@functools.cache
 def grey_of(settings: MicrometerSettings, seed: int = 1) -> NDArray[np.float32]:
     """Return the brightness of a drawn micrometer."""
     return Photo(draw_micrometer(settings, seed).pixels).grey()
 
 
 CASES = {
-    "level": {},
     "slightly turned": {"angle_deg": 1.7},
     "steep": {"angle_deg": -58.0, "um_per_px": 2.4},
     "upright": {"angle_deg": 90.0, "um_per_px": 2.4},
@@ -92,30 +93,28 @@ def test_where_only_longer_lines_can_be_told_apart_it_refuses(blur_px: float) ->
         calibrate_micrometer(grey_of(settings), 10.0)
 
 
-@pytest.mark.parametrize("seed", [2])
 @pytest.mark.parametrize("count", [0, 12])
-def test_larvae_and_empty_fields_are_refused(seed: int, count: int) -> None:
+def test_larvae_and_empty_fields_are_refused(count: int) -> None:
     """No lines, no scale."""
     scene = draw_scene(
         SceneSettings(
-            width_px=700,
-            height_px=500,
+            width_px=420,
+            height_px=300,
             population=(
                 Group(Kind.D_HINGE, count),
                 Group(Kind.ALGA, 2 * count),
                 Group(Kind.FIBRE, count // 6),
             ),
         ),
-        seed,
+        2,
     )
     with pytest.raises(CounterError, match="no regular lines"):
         calibrate_micrometer(Photo(scene.pixels).grey(), 10.0)
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_noise_and_flat_pictures_are_refused(seed: int) -> None:
+def test_noise_and_flat_pictures_are_refused() -> None:
     """Neither pure noise nor a plain picture has lines."""
-    noise = np.random.default_rng(seed).random((300, 420), dtype=np.float32)
+    noise = np.random.default_rng(0).random((180, 260), dtype=np.float32)
     for grey in (noise, np.full((300, 420), 0.5, np.float32), np.zeros((30, 42), np.float32)):
         with pytest.raises(CounterError, match="no regular lines"):
             calibrate_micrometer(grey, 10.0)
@@ -131,4 +130,4 @@ def test_an_impossible_division_is_a_usage_error(division_um: float) -> None:
 def test_a_wrong_unit_of_the_division_is_told() -> None:
     """0.01 (mm) instead of 10 (µm) would be a scale that no microscope has."""
     with pytest.raises(UsageError, match=r"really 0\.01 µm"):
-        calibrate_micrometer(grey_of(SMALL), 0.01)
+        calibrate_micrometer(grey_of(replace(SMALL, divisions=12, um_per_px=1.0)), 0.01)

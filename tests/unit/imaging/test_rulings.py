@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import replace
 from typing import Any
 
@@ -26,8 +27,8 @@ from counter.imaging.photo import Photo
 from counter.imaging.rulings import calibrate_rulings, find_rulings
 
 CROWD = (
-    Group(Kind.D_HINGE, 14),
-    Group(Kind.ALGA, 20),
+    Group(Kind.D_HINGE, 9),
+    Group(Kind.ALGA, 10),
     Group(Kind.FIBRE, 1),
     Group(Kind.DEBRIS, 4),
 )
@@ -36,21 +37,20 @@ SCENE = SceneSettings(width_px=640, height_px=460, um_per_px=4.0, population=CRO
 GROOVES = replace(LINES, style=RulingStyle.BRIGHT_GROOVES, width_um=60.0)
 
 
+@functools.cache
 def grey_of(settings: SceneSettings, seed: int = 2) -> NDArray[np.float32]:
     """Return the brightness of a drawn field."""
     return Photo(draw_scene(settings, seed).pixels).grey()
 
 
 CASES: dict[str, dict[str, Any]] = {
-    "level": {},
     "slightly turned": {"rulings": replace(LINES, angle_deg=1.3)},
     "turned": {"rulings": replace(LINES, angle_deg=-31.0), "um_per_px": 5.5},
     "broad dark lines": {"rulings": replace(LINES, width_um=50.0, angle_deg=12.0)},
-    "bright grooves": {"rulings": GROOVES},
     "bright grooves, turned": {"rulings": replace(GROOVES, angle_deg=17.0), "um_per_px": 5.5},
     "fine squares": {"rulings": replace(LINES, period_um=250.0)},
     "faint": {"rulings": replace(LINES, strength=0.25)},
-    "one way only": {"rulings": replace(LINES, crossed=False), "um_per_px": 5.0},
+    "one way only": {"rulings": replace(LINES, crossed=False), "um_per_px": 6.5},
     "uneven light": {"light": Light(uneven=0.6, vignette=0.4)},
     "round view": {"light": Light(round_field=0.85), "um_per_px": 5.5},
     "dark field": {"light": Light(Contrast.DARK_FIELD, (0.05, 0.05, 0.05))},
@@ -101,18 +101,20 @@ def test_too_few_lines_to_check_anything_are_refused(settings: SceneSettings) ->
         calibrate_rulings(grey_of(settings), 1000.0)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(4))
 def test_larvae_fibres_and_round_views_are_no_rulings(seed: int) -> None:
     """Fields without rulings, crowded, uneven, round or compressed, give no scale."""
     rng = np.random.default_rng(seed)
     population = (
-        Group(Kind.D_HINGE, int(rng.integers(0, 40))),
-        Group(Kind.ALGA, int(rng.integers(0, 60))),
+        Group(Kind.D_HINGE, int(rng.integers(0, 24))),
+        Group(Kind.ALGA, int(rng.integers(0, 30))),
         Group(Kind.FIBRE, int(rng.integers(0, 5))),
         Group(Kind.BUBBLE, int(rng.integers(0, 3))),
     )
     settings = replace(
         SCENE,
+        width_px=460,
+        height_px=340,
         um_per_px=float(rng.uniform(1.5, 3.0)),
         population=population,
         rulings=None,
@@ -125,11 +127,11 @@ def test_larvae_fibres_and_round_views_are_no_rulings(seed: int) -> None:
 def test_noise_ramps_and_flat_pictures_are_no_rulings() -> None:
     """Nor is a micrometer, whose lines don't cross the picture."""
     rng = np.random.default_rng(1)
-    ramp = np.tile(np.linspace(0, 1, 420, dtype=np.float32), (300, 1))
-    micrometer = draw_micrometer(MicrometerSettings(640, 460, angle_deg=4.0), 1)
+    ramp = np.tile(np.linspace(0, 1, 260, dtype=np.float32), (180, 1))
+    micrometer = draw_micrometer(MicrometerSettings(420, 300, angle_deg=4.0), 1)
     pictures = [
-        rng.random((300, 420), dtype=np.float32),
-        np.full((300, 420), 0.5, np.float32),
+        rng.random((180, 260), dtype=np.float32),
+        np.full((180, 260), 0.5, np.float32),
         np.zeros((20, 31), np.float32),
         ramp,
         ramp**2 * rng.normal(1, 0.05, ramp.shape).astype(np.float32),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from counter.records.place import default_path
+from counter.records.place import default_path, folder_of, own_folder
 
 
 def test_without_a_choice_they_are_in_the_users_data_folder() -> None:
@@ -29,3 +29,9 @@ def test_a_tilde_is_the_home_folder() -> None:
     """As everywhere."""
     chosen = default_path({"HINGELINE_RECORDS": "~/records.sqlite"})
     assert chosen == str(Path.home() / "records.sqlite")
+
+
+def test_what_belongs_beside_the_records_is_in_their_folder(tmp_path: Path) -> None:
+    """For records on a server that is the user's own data folder."""
+    assert own_folder({"HINGELINE_RECORDS": str(tmp_path / "a.sqlite")}) == tmp_path
+    assert folder_of("postgresql+psycopg://bench@server/hatchery") == own_folder({})

@@ -20,7 +20,7 @@ from counter.session import Session
 
 NOW = datetime(2026, 6, 9, 14, 20, tzinfo=UTC)
 SMALL: Story = replace(
-    STORY, width_px=560, height_px=430, fillings=2, squares=1, picture_fillings=1, fields=2
+    STORY, width_px=460, height_px=350, fillings=2, squares=1, picture_fillings=1, fields=2
 )
 
 

@@ -13,7 +13,6 @@ from counter.imaging.draw.files import truth_json, write_samples
 from counter.imaging.draw.samples import SAMPLES, SamplePicture
 
 FOLDER = Path(__file__).parents[4] / "sample_images"
-(PAGES,) = (sample for sample in SAMPLES if sample.file == "two-fields.ome.tif")
 
 
 def test_the_same_machine_writes_the_same_bytes(tmp_path: Path) -> None:
@@ -22,7 +21,7 @@ def test_the_same_machine_writes_the_same_bytes(tmp_path: Path) -> None:
     samples = (
         SamplePicture("tiny.png", "a tiny slide", "larvae", (tiny,), 3),
         SamplePicture("tiny.jpg", "a tiny slide", "larvae", (tiny,), 3),
-        PAGES,
+        SamplePicture("tiny.ome.tif", "two tiny slides", "larvae", (tiny, tiny), 3),
     )
     first = write_samples(tmp_path / "one", samples)
     second = write_samples(tmp_path / "two", samples)
@@ -54,4 +53,4 @@ def test_an_unwritable_folder_is_a_clear_error(tmp_path: Path) -> None:
     blocked = tmp_path / "blocked"
     blocked.write_text("in the way", encoding="utf-8")
     with pytest.raises(CounterError, match="blocked"):
-        write_samples(blocked, (PAGES,))
+        write_samples(blocked, SAMPLES[:1])
