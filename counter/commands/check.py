@@ -8,7 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from counter import __version__
-from counter.commands.typed import put_out
+from counter.commands.typed import add_level_and_json, put_out
 from counter.domain.numerals import number
 from counter.domain.units import parse_confidence, parse_counts
 from counter.errors import UsageError
@@ -43,15 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--first", metavar="N,N,...", help="one count of each slide")
     parser.add_argument("--second", metavar="N,N,...", help="the other count of each slide")
-    parser.add_argument(
-        "--confidence",
-        default="0.95",
-        metavar="SHARE",
-        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
-    )
-    parser.add_argument(
-        "--json", metavar="FILE", help="write the result as JSON; - for standard output"
-    )
+    add_level_and_json(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:

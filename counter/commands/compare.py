@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from counter import __version__
-from counter.commands.typed import counts_in_volumes, put_out
+from counter.commands.typed import add_level_and_json, counts_in_volumes, put_out
 from counter.domain.units import (
     parse_confidence,
     parse_dilution,
@@ -60,15 +60,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--with-dilution", metavar="A+B", help="their dilution (default: --dilution)"
     )
-    parser.add_argument(
-        "--confidence",
-        default="0.95",
-        metavar="SHARE",
-        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
-    )
-    parser.add_argument(
-        "--json", metavar="FILE", help="write the result as JSON; - for standard output"
-    )
+    add_level_and_json(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:

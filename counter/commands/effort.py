@@ -6,7 +6,7 @@ import argparse
 from dataclasses import asdict
 
 from counter import __version__
-from counter.commands.typed import counts_in_volumes, put_out
+from counter.commands.typed import add_level_and_json, counts_in_volumes, put_out
 from counter.domain.numerals import number
 from counter.domain.units import (
     limits_for_people,
@@ -61,15 +61,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--minutes-per-filling", metavar="MIN", help="minutes to load, settle and clean a filling"
     )
     parser.add_argument("--minutes-per-square", metavar="MIN", help="minutes to count a square")
-    parser.add_argument(
-        "--confidence",
-        default="0.95",
-        metavar="SHARE",
-        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
-    )
-    parser.add_argument(
-        "--json", metavar="FILE", help="write the result as JSON; - for standard output"
-    )
+    add_level_and_json(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:

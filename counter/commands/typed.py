@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from collections.abc import Iterable
 from typing import Any
@@ -9,6 +10,19 @@ from typing import Any
 from counter.domain.units import parse_counts, parse_volumes_ml
 from counter.errors import UsageError
 from counter.exporting.write import STANDARD_OUTPUT, write_json
+
+
+def add_level_and_json(parser: argparse.ArgumentParser) -> None:
+    """Add the options for the confidence level of the limits and for the JSON."""
+    parser.add_argument(
+        "--confidence",
+        default="0.95",
+        metavar="SHARE",
+        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
+    )
+    parser.add_argument(
+        "--json", metavar="FILE", help="write the result as JSON; - for standard output"
+    )
 
 
 def volumes_of_counts(text: str, counts: int, option: str) -> tuple[float, ...]:
