@@ -51,6 +51,7 @@ def test_the_second_may_have_a_volume_and_dilution_of_its_own(
         (["--with-each", "0.5"], "volume counted (--with-each) “0.5” has no unit"),
         (["--counts", "1,2", "--each", "1 mL, 2 mL"], "different volumes (--each)"),
         (["--with-dilution", "1:10"], "dilution (--with-dilution) “1:10” can be read in two ways"),
+        (["--json", ""], "(--json) has no name"),
         (["--with-each", "1 mL, 1 mL"], "1 counts but 2 volumes (--with-each)"),
     ],
 )
