@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import logging
 import os
 import sys
 from collections.abc import Callable
@@ -134,6 +135,7 @@ def _plotter(target: str) -> Writer:
     """Return what draws and writes the histogram; matplotlib is loaded only here."""
     if target == STANDARD_OUTPUT:
         raise UsageError("A chart (--plot) goes to a file; give it a name like sizes.png.")
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # it speaks of its cache at home
     from counter.exporting import figures
 
     figures.checked_suffix(Path(target))

@@ -359,6 +359,18 @@ def test_a_tiff_bomb_is_refused_by_its_header(tmp_path: Path) -> None:
         list(read_pages(path))
 
 
+def test_a_tile_larger_than_any_picture_may_be_is_refused(tmp_path: Path) -> None:
+    """A small picture in one huge tile is refused before memory is taken for the tile."""
+    path = tmp_path / "tile.tif"
+    tifffile.imwrite(path, np.zeros((20, 30), np.uint8), tile=(32, 48), compression="zlib")
+    with tifffile.TiffFile(path, mode="r+") as tif:
+        page = tif.pages.first
+        page.tags["TileWidth"].overwrite(60_000)
+        page.tags["TileLength"].overwrite(60_000)
+    with pytest.raises(CounterError, match="too large"):
+        list(read_pages(path))
+
+
 def test_a_bitmap_of_200_megapixels_would_be_read_by_its_header(tmp_path: Path) -> None:
     """A stitched chamber of 200 megapixels passes the size check and fails only as cut short."""
     path = tmp_path / "stitched.png"

@@ -8,7 +8,7 @@ import pytest
 import tifffile
 
 from counter.errors import CounterError
-from counter.imaging.draw import MicrometerSettings, Scene, SceneSettings
+from counter.imaging.draw import Group, Kind, MicrometerSettings, Scene, SceneSettings
 from counter.imaging.draw.files import truth_json, write_samples
 from counter.imaging.draw.samples import SAMPLES, SamplePicture
 
@@ -17,7 +17,7 @@ FOLDER = Path(__file__).parents[4] / "sample_images"
 
 def test_the_same_machine_writes_the_same_bytes(tmp_path: Path) -> None:
     """Two runs give the same files, byte for byte, in every format."""
-    tiny = SceneSettings(60, 44, 1.5)
+    tiny = SceneSettings(60, 44, 1.5, population=(Group(Kind.D_HINGE, 1),))
     samples = (
         SamplePicture("tiny.png", "a tiny slide", "larvae", (tiny,), 3),
         SamplePicture("tiny.jpg", "a tiny slide", "larvae", (tiny,), 3),
