@@ -9,7 +9,7 @@ from typing import Any
 
 from counter.domain.units import parse_counts, parse_volumes_ml
 from counter.errors import UsageError
-from counter.exporting.write import STANDARD_OUTPUT, write_json
+from counter.exporting.write import STANDARD_OUTPUT, check_name, write_json
 
 
 def add_level_and_json(parser: argparse.ArgumentParser) -> None:
@@ -63,8 +63,10 @@ def counts_in_volumes(
 def put_out(lines: Iterable[str], document: dict[str, Any], json_file: str | None) -> None:
     """Print ``lines``; write ``document`` where ``--json`` says.
 
-    With ``-`` the JSON goes to standard output and the lines to standard error.
+    With ``-`` the JSON goes to standard output and the lines to standard error. UsageError, before
+    anything is printed, where the file has no name.
     """
+    check_name(json_file, "--json")
     on_paper = sys.stderr if json_file == STANDARD_OUTPUT else sys.stdout
     print("\n".join(lines), file=on_paper)
     if json_file is not None:
