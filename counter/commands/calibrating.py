@@ -7,6 +7,7 @@ import sys
 from datetime import date
 from typing import Any
 
+from counter.commands.records import opened_records
 from counter.domain.numerals import number
 from counter.domain.scale import Lens
 from counter.errors import CounterError, UsageError
@@ -16,7 +17,6 @@ from counter.imaging.micrometer import calibrate_micrometer
 from counter.imaging.photo import Photo
 from counter.imaging.read import read_page
 from counter.imaging.rulings import calibrate_rulings
-from counter.records.place import default_path
 
 
 def carry_out(arguments: argparse.Namespace) -> int:
@@ -69,8 +69,6 @@ def in_words(found: Calibration) -> list[str]:
 
 def save_lens(name: str, found: Calibration, photo: Photo) -> None:
     """Keep the calibration in the records, with today's date and the size of its picture."""
-    from counter.records.store import Store  # SQLAlchemy is loaded only when it is needed
-
     lens = Lens(
         name,
         found.um_per_px,
@@ -79,8 +77,5 @@ def save_lens(name: str, found: Calibration, photo: Photo) -> None:
         photo.width_px,
         photo.height_px,
     )
-    records = Store(default_path())
-    try:
+    with opened_records() as records:
         records.save_lens(lens)
-    finally:
-        records.close()

@@ -12,6 +12,7 @@ from typing import TextIO
 
 from counter.commands.bar import Bar
 from counter.commands.certainty import house_of, volumes_of
+from counter.commands.records import opened_records
 from counter.counting import Counted, CountSettings, count_pictures
 from counter.domain import catalogue
 from counter.domain.edges import EdgeRule
@@ -29,7 +30,7 @@ from counter.exporting.document import count_document
 from counter.exporting.summary import summary
 from counter.exporting.tables import write_csv
 from counter.exporting.write import STANDARD_OUTPUT, check_target, write_json
-from counter.records.place import default_path, own_folder
+from counter.records.place import own_folder
 
 
 def carry_out(arguments: argparse.Namespace) -> int:
@@ -87,14 +88,9 @@ def _volume_ml(text: str | None, field: str) -> float | None:
 
 
 def _lens(name: str) -> Lens:
-    """Return a lens from the records; SQLAlchemy is loaded only here."""
-    from counter.records.store import Store
-
-    records = Store(default_path())
-    try:
+    """Return a lens from the records."""
+    with opened_records() as records:
         return records.lens(name)
-    finally:
-        records.close()
 
 
 def _jobs(text: str | None) -> int | None:
