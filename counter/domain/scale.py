@@ -28,7 +28,7 @@ class Scale:
 
     def area_mm2(self, area_px: float) -> float:
         """Return ``area_px`` (pixels) in mm²."""
-        return area_px * self.um_per_px**2 * 1e-6
+        return area_mm2(area_px, self.um_per_px)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,3 +71,8 @@ def checked_um_per_px(um_per_px: float) -> float:
             "not pixels for one µm."
         )
     return um_per_px
+
+
+def area_mm2(area_px: float, um_per_px: float) -> float:
+    """Return an area of ``area_px`` pixels in mm²."""
+    return area_px * um_per_px**2 * 1e-6

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
+from counter.domain.scale import area_mm2
 from counter.domain.species import Target
-from counter.imaging import find, learned
+from counter.imaging import classical, learned
 from counter.imaging.photo import Photo
+from counter.imaging.scene import prepare
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,14 +28,14 @@ def detect(photo: Photo, target: Target, progress: Progress) -> Detection:
     ``photo`` must have ``um_per_px``. Nothing found gives no marks, never an error. Raises
     :class:`~counter.errors.Cancelled` when ``progress`` says so.
     """
-    scene = find.prepare(photo, target, progress)
+    scene = prepare(photo, target, progress)
     warnings = scene.view.warnings
     try:
         marks = learned.search(scene, target, progress)
     except learned.NoNetworkError as error:
-        marks = find.search(scene, target, progress)
+        marks = classical.search(scene, target, progress)
         warnings = (*warnings, f"{error} The older finder was used instead; look at its marks.")
-    whole = photo.width_px * photo.height_px * scene.um_per_px**2 * 1e-6
+    whole = area_mm2(photo.width_px * photo.height_px, scene.um_per_px)
     return Detection(
         marks=tuple(marks),
         area_mm2=whole * (1 - scene.view.hidden_share),

@@ -17,11 +17,11 @@ from numpy.typing import NDArray
 from counter.domain.progress import Silent
 from counter.domain.species import Target
 from counter.imaging.blobs import filled
-from counter.imaging.find import Scene, prepare
 from counter.imaging.outline import Refined, closed_path, refine
 from counter.imaging.photo import Photo
 from counter.imaging.polygon import contains
 from counter.imaging.rays import sample, smoothed
+from counter.imaging.scene import Scene, prepare
 from counter.imaging.shape import Sizes, contour_of, likeness, shape_of
 from counter.imaging.split import split
 
@@ -49,7 +49,7 @@ def grown(photo: Photo, target: Target, x_px: float, y_px: float) -> Floats | No
         return None
     near = replace(photo, pixels=np.ascontiguousarray(pixels))
     scene = prepare(near, target, Silent())
-    click = (np.array([x_px - left, y_px - top]) - (scene.copy.factor - 1) / 2) / scene.copy.factor
+    click = scene.copy.from_full(np.array([x_px - left, y_px - top]))
     found = _standing_out(scene, click)
     if found is None:
         found = _star(scene, click)

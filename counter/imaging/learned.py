@@ -7,25 +7,26 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from counter.domain import flags
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
 from counter.imaging.bodies import Body
 from counter.imaging.calibrated import chance_of
-from counter.imaging.find import (
-    DOUBTFUL_BELOW,
-    Scene,
-    is_blurred,
-    is_on_ruling,
-    made_mark,
-    to_border,
-)
-from counter.imaging.judge import score, traits
+from counter.imaging.judge import score
 from counter.imaging.measure import Measures, feret_px, measure
 from counter.imaging.net import CLASSES, PX_ACROSS_SMALLEST, NoNetworkError, ask, load, seen_by_net
 from counter.imaging.outline import POINTS, Refined, refine
-from counter.imaging.rays import evenly, sample
+from counter.imaging.rays import sample
+from counter.imaging.scene import (
+    SURE_ENOUGH,
+    Row,
+    Scene,
+    free_points,
+    marks_of,
+    noted,
+    seen_traits,
+    to_border,
+)
 from counter.imaging.shape import shape_of
 from counter.imaging.stars import Star, stars
 
@@ -33,7 +34,6 @@ __all__ = ["NoNetworkError", "candidates", "search"]
 
 Floats = NDArray[np.float64]
 
-SURE_ENOUGH = 0.5
 EGG, LARVA, EMPTY = (CLASSES.index(name) for name in ("egg", "larva", "empty"))
 EGG_LIKE, SHELLED, STEEP = 0.4, 0.65, 14.0
 """From which share of egg (of shell) on a body is no larva (no egg), and how sharply."""
@@ -148,7 +148,7 @@ def _one_population(found: list[Star], across_um: Floats, egg_like: NDArray[np.b
 
 
 def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
-    """Find the bodies of ``target`` on a prepared scene, as :func:`counter.imaging.find.search`.
+    """Find the bodies of ``target`` on a prepared scene, as the classical finder's search does.
 
     Raises :class:`NoNetworkError` when the network's file cannot be read.
     """
@@ -171,20 +171,9 @@ def _may_fit(candidate: Candidate, scene: Scene, target: Target) -> bool:
 
 def _refined(found: list[Candidate], scene: Scene) -> Refined:
     """Lay the rough outlines on the rims."""
-    factor = scene.copy.factor
-    shift = (factor - 1) / 2
-    rough = [(each.outline - shift) / factor for each in found]
-    free = [_free(outline, scene) for outline in rough]
+    rough = [scene.copy.from_full(each.outline) for each in found]
+    free = [free_points(outline, scene) for outline in rough]
     return refine(rough, free, scene.photo.pixels, scene.copy, scene.flat)
-
-
-def _free(outline: Floats, scene: Scene) -> NDArray[np.bool_]:
-    """Which points may be moved: not those at the picture's border or on a ruling."""
-    height, width = scene.flat.contrast.shape
-    points = evenly(outline, POINTS)
-    inner = (points > 1.5).all(axis=1) & (points < (width - 2.5, height - 2.5)).all(axis=1)
-    off_line = sample(scene.ruled.bands, points[:, 0], points[:, 1]) < 1
-    return np.asarray(inner & off_line)
 
 
 def _marks(found: list[Candidate], refined: Refined, scene: Scene, target: Target) -> list[Mark]:
@@ -194,33 +183,22 @@ def _marks(found: list[Candidate], refined: Refined, scene: Scene, target: Targe
     outlines = [to_border(outline, size, scene.copy.factor) for outline in refined.outlines]
     measured = [measure(points, scene.um_per_px) for points, _ in outlines]
     looks = _judged(outlines, measured, refined, scene)
-    rows = []
+    rows: list[Row] = []
     for index, each in enumerate(found):
         (points, cut), measures = outlines[index], measured[index]
         sure = chance_of(each.depth, looks[index]) * each.share
         if sure < SURE_ENOUGH or not _fits(measures, cut, target):
             continue
-        noted = {flags.CUT.key} if cut else set()
-        if scene.ruled.lines and is_on_ruling(points, scene):
-            noted.add(flags.ON_RULING.key)
-        if is_blurred(float(refined.edge_px[index]), measures, scene):
-            noted.add(flags.BLURRED.key)
-        if sure < DOUBTFUL_BELOW:
-            noted.add(flags.DOUBTFUL.key)
-        rows.append((points, measures, sure, frozenset(noted)))
-    rows.sort(key=lambda row: (row[1].y_px, row[1].x_px))
-    return [made_mark(number, *row, target) for number, row in enumerate(rows, 1)]
+        odd = noted(points, cut, float(refined.edge_px[index]), measures, sure, scene)
+        rows.append((points, measures, sure, odd))
+    return marks_of(rows, target)
 
 
 def _judged(
     outlines: list[tuple[Floats, bool]], measured: list[Measures], refined: Refined, scene: Scene
 ) -> list[float]:
     """How much each refined outline and what it holds look like a body, 0 to 1."""
-    shift, factor = (scene.copy.factor - 1) / 2, scene.copy.factor
-    inner = (np.stack([points for points, _ in outlines]) - shift) / factor
-    ferets = np.array([[each.length_um, each.width_um] for each in measured])
-    ferets /= scene.um_per_px * factor
-    seen = traits(inner, ferets, refined, scene.flat, scene.view.mask)
+    inner, seen = seen_traits(outlines, measured, refined, scene)
     scores = []
     for contour, trait, (_, cut) in zip(inner, seen, outlines, strict=True):
         rounded = np.round(contour).astype(np.int32)

@@ -47,6 +47,10 @@ class Reduced:
         """Return working coordinates as coordinates of the picture."""
         return np.asarray(points, dtype=np.float64) * self.factor + (self.factor - 1) / 2
 
+    def from_full(self, points: NDArray[np.floating]) -> NDArray[np.float64]:
+        """Return coordinates of the picture as working coordinates."""
+        return (np.asarray(points, dtype=np.float64) - (self.factor - 1) / 2) / self.factor
+
 
 @dataclass(frozen=True, slots=True)
 class Flat:

@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from counter.domain.catalogue import species
 from counter.domain.progress import Silent
 from counter.domain.species import TargetKind, target_of
+from counter.imaging.classical import search
 from counter.imaging.detect import detect
-from counter.imaging.find import prepare, search
 from counter.imaging.photo import Photo
+from counter.imaging.scene import prepare
 
 TARGET = target_of(species("eastern-oyster"), TargetKind.LARVAE)
 

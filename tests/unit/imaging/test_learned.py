@@ -19,10 +19,11 @@ from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
 from counter.imaging.draw.truth import Scene
-from counter.imaging.find import find, prepare
+from counter.imaging.find import find
 from counter.imaging.learned import search
 from counter.imaging.photo import Photo, Pixels
 from counter.imaging.read import read_page
+from counter.imaging.scene import prepare
 
 SAMPLES = Path(__file__).parents[3] / "sample_images"
 OYSTER = species("eastern-oyster")

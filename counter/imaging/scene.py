@@ -1,0 +1,148 @@
+"""A picture made ready for searching, and what both finders do with a candidate's outline."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from counter.domain import flags
+from counter.domain.mark import Mark
+from counter.domain.progress import Progress
+from counter.domain.species import Target
+from counter.imaging.judge import Traits, traits
+from counter.imaging.light import Flat, Reduced, factor_for, flatten, reduced
+from counter.imaging.lines import Ruled, without_rulings
+from counter.imaging.measure import Measures
+from counter.imaging.outline import POINTS, Refined
+from counter.imaging.photo import Photo
+from counter.imaging.rays import evenly, sample
+from counter.imaging.shape import Sizes
+from counter.imaging.view import View, view_of
+
+Floats = NDArray[np.float64]
+Row = tuple[Floats, Measures, float, frozenset[str]]
+"""A mark to be: outline in pixels of the picture, measures, score, keys of its flags."""
+
+SURE_ENOUGH = 0.5
+DOUBTFUL_BELOW = 0.75
+SOFT_PX, SOFT_SHARE = 4.0, 0.11
+"""An edge wider than this many pixels and this share of the body's radius is out of focus."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """A picture made ready for searching."""
+
+    photo: Photo
+    um_per_px: float
+    copy: Reduced
+    view: View
+    flat: Flat
+    ruled: Ruled
+    sizes: Sizes
+
+
+def prepare(photo: Photo, target: Target, progress: Progress) -> Scene:
+    """Reduce the picture, tell field from surroundings, take the light out."""
+    um_per_px = photo.um_per_px
+    if um_per_px is None:
+        raise ValueError("a photo needs a scale before it is searched")
+    progress.report(0.0, "reducing the picture")
+    factor = factor_for(um_per_px, target.low_um)
+    copy = reduced(photo.pixels, factor)
+    step_um = um_per_px * factor
+    sizes = Sizes(target.low_um / step_um, target.high_um / step_um)
+    progress.report(0.15, "evening out the light")
+    view = view_of(copy.pixels)
+    flat = flatten(copy, view.mask, sizes.high_px)
+    progress.report(0.3, "looking for rulings")
+    ruled = without_rulings(flat, view.mask, sizes)
+    return Scene(photo, um_per_px, copy, view, ruled.flat, ruled, sizes)
+
+
+def free_points(outline: Floats, scene: Scene) -> NDArray[np.bool_]:
+    """Which of an outline's points may be moved: not those at the picture's border or on a ruling.
+
+    ``outline`` (n, 2) is in pixels of the reduced copy; the answer is for :data:`POINTS` points.
+    """
+    height, width = scene.flat.contrast.shape
+    points = evenly(outline, POINTS)
+    inner = (points > 1.5).all(axis=1) & (points < (width - 2.5, height - 2.5)).all(axis=1)
+    off_line = sample(scene.ruled.bands, points[:, 0], points[:, 1]) < 1
+    return np.asarray(inner & off_line)
+
+
+def to_border(points: Floats, full_size: tuple[int, int], factor: int) -> tuple[Floats, bool]:
+    """Clip an outline at the picture's border; say whether the border cuts it."""
+    last = np.array(full_size, dtype=np.float64) - 0.5
+    near = max(1.5, 1.6 * factor)
+    moved = np.where(points < near - 0.5, -0.5, points)
+    moved = np.where(moved > last - near, last, moved)
+    cut = bool((moved != points).any())
+    return moved, cut
+
+
+def seen_traits(
+    outlines: list[tuple[Floats, bool]], measured: list[Measures], refined: Refined, scene: Scene
+) -> tuple[Floats, list[Traits]]:
+    """Return the outlines as pixels of the reduced copy, and what the judge sees of each."""
+    inner = scene.copy.from_full(np.stack([points for points, _ in outlines]))
+    step_um = scene.um_per_px * scene.copy.factor
+    ferets = np.array([[each.length_um, each.width_um] for each in measured]) / step_um
+    return inner, traits(inner, ferets, refined, scene.flat, scene.view.mask)
+
+
+def noted(
+    points: Floats, cut: bool, edge_px: float, measures: Measures, sure: float, scene: Scene
+) -> frozenset[str]:
+    """Return the keys of the flags that an outline and its score call for."""
+    odd = {
+        flags.CUT: cut,
+        flags.ON_RULING: bool(scene.ruled.lines) and _is_on_ruling(points, scene),
+        flags.BLURRED: _is_blurred(edge_px, measures, scene),
+        flags.DOUBTFUL: sure < DOUBTFUL_BELOW,
+    }
+    return frozenset(flag.key for flag, is_so in odd.items() if is_so)
+
+
+def _is_blurred(edge_px: float, measures: Measures, scene: Scene) -> bool:
+    """Whether a rim is soft both for the camera and for the body."""
+    radius_px = np.sqrt(measures.area_um2 / np.pi) / scene.um_per_px
+    return bool(edge_px > SOFT_PX and edge_px > SOFT_SHARE * radius_px)
+
+
+def _is_on_ruling(points: Floats, scene: Scene) -> bool:
+    """Whether a ruling crosses an outline given in pixels of the picture."""
+    x, y = scene.copy.from_full(points).T
+    return float((sample(scene.ruled.bands, x, y) > 127).mean()) > 0.03
+
+
+def marks_of(rows: Iterable[Row], target: Target) -> list[Mark]:
+    """Return the marks, numbered from 1 from top to bottom."""
+    ordered = sorted(rows, key=lambda row: (row[1].y_px, row[1].x_px))
+    return [_mark(number, *row, target) for number, row in enumerate(ordered, 1)]
+
+
+def _mark(
+    number: int,
+    points: Floats,
+    measures: Measures,
+    score: float,
+    noted: frozenset[str],
+    target: Target,
+) -> Mark:
+    return Mark(
+        mark_id=number,
+        x_px=measures.x_px,
+        y_px=measures.y_px,
+        outline_px=tuple((float(x), float(y)) for x, y in points),
+        length_um=measures.length_um,
+        width_um=measures.width_um,
+        area_um2=measures.area_um2,
+        stage=target.stage_of(measures.length_um),
+        score=score,
+        flags=noted,
+    )
