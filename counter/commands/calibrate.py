@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 
-NAME = "calibrate"
 HELP = "Measure µm per pixel on a picture of a stage micrometer, or of the chamber's rulings."
 EXAMPLE = """example:
   hingeline calibrate micrometer-10x.tif --division-um 10 --save-lens 10x

@@ -16,7 +16,6 @@ from counter.statistics.method_words import proportionality_words, repeatability
 from counter.statistics.proportionality import Level, Proportionality, proportionality
 from counter.statistics.repeatability import repeatability
 
-NAME = "check"
 FORMAT = "hingeline-check/1"
 HELP = "Whether a way of counting is sound: a dilution series, or the same slides counted twice."
 EXAMPLE = """examples:

@@ -15,7 +15,6 @@ from counter.errors import UsageError
 from counter.statistics.comparison import Side, compare
 from counter.statistics.comparison_words import Question, comparison_words
 
-NAME = "compare"
 FORMAT = "hingeline-compare/1"
 HELP = "Whether two counts show a change: survival, yield, loss, two readers, with limits."
 EXAMPLE = """example:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 
 from counter.commands.certainty import add_certainty_arguments
+from counter.commands.typed import add_level, add_vessel
 from counter.domain.edges import EdgeRule
 from counter.domain.species import TargetKind
 
-NAME = "count"
 HELP = "Count, size and stage the larvae (or eggs) in photomicrographs of one sample."
 EXAMPLE = """example:
   hingeline count tank-3/ --um-per-px 1.24 --vessel "20 L" --dilution 1+9 --json tank-3.json
@@ -85,23 +85,8 @@ def _add_sample(parser: argparse.ArgumentParser) -> None:
         default="top-left",
         help="the two borders whose crossing objects are counted (default: top-left)",
     )
-    group.add_argument(
-        "--vessel",
-        metavar="VOLUME",
-        help="volume sampled from, with unit: 20 L, 800 mL; without it there is no total",
-    )
-    group.add_argument(
-        "--dilution",
-        default="1+0",
-        metavar="A+B",
-        help="A parts sample plus B parts water: 1+9 is tenfold (default: 1+0, undiluted)",
-    )
-    group.add_argument(
-        "--confidence",
-        default="0.95",
-        metavar="SHARE",
-        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
-    )
+    add_vessel(group)
+    add_level(group)
 
 
 def _add_output(parser: argparse.ArgumentParser) -> None:

@@ -20,7 +20,6 @@ from counter.commands.hatchery.writing import (
 )
 from counter.records.place import VARIABLE
 
-NAME = "demo"
 DEFAULT = "hingeline-demo"
 HELP = "Write an invented hatchery, pictures and records, to a folder, ready to open."
 EXAMPLE = """example:

@@ -21,7 +21,6 @@ from counter.statistics.effort_words import done_so_far, effort_words
 from counter.statistics.estimate import estimate_counts
 from counter.statistics.precision import inverse_sampling
 
-NAME = "effort"
 FORMAT = "hingeline-effort/1"
 HELP = "How many more to count for narrower limits, which way is cheaper, and when to stop."
 EXAMPLE = """examples:

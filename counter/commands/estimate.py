@@ -9,7 +9,7 @@ from typing import Any
 
 from counter import __version__
 from counter.commands.certainty import add_certainty_arguments, house_of, volumes_of
-from counter.commands.typed import volumes_of_counts
+from counter.commands.typed import add_level, add_vessel, volumes_of_counts
 from counter.domain.numerals import number
 from counter.domain.sample import Dilution
 from counter.domain.units import (
@@ -26,7 +26,6 @@ from counter.statistics.estimate import Estimate, estimate_counts
 from counter.statistics.total import Conditions
 from counter.statistics.working import working_of_counts
 
-NAME = "estimate"
 FORMAT = "hingeline-estimate/1"
 HELP = "The total in a vessel, with limits and the working, from counts that are typed."
 EXAMPLE = """example:
@@ -52,23 +51,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help='volume counted, with unit: one for all ("0.25 mL") or one for each '
         '("0.25 mL, 0.3 mL")',
     )
-    parser.add_argument(
-        "--vessel",
-        metavar="VOLUME",
-        help="volume sampled from, with unit: 20 L, 800 mL; without it there is no total",
-    )
-    parser.add_argument(
-        "--dilution",
-        default="1+0",
-        metavar="A+B",
-        help="A parts sample plus B parts water: 1+9 is tenfold (default: 1+0, undiluted)",
-    )
-    parser.add_argument(
-        "--confidence",
-        default="0.95",
-        metavar="SHARE",
-        help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
-    )
+    add_vessel(parser)
+    add_level(parser)
     parser.add_argument(
         "--paper-total",
         metavar="N",

@@ -12,14 +12,34 @@ from counter.errors import UsageError
 from counter.exporting.write import STANDARD_OUTPUT, check_name, write_json
 
 
-def add_level_and_json(parser: argparse.ArgumentParser) -> None:
-    """Add the options for the confidence level of the limits and for the JSON."""
+def add_vessel(parser: argparse._ActionsContainer) -> None:
+    """Add the options for the vessel and for how its water was diluted, to a parser or a group."""
+    parser.add_argument(
+        "--vessel",
+        metavar="VOLUME",
+        help="volume sampled from, with unit: 20 L, 800 mL; without it there is no total",
+    )
+    parser.add_argument(
+        "--dilution",
+        default="1+0",
+        metavar="A+B",
+        help="A parts sample plus B parts water: 1+9 is tenfold (default: 1+0, undiluted)",
+    )
+
+
+def add_level(parser: argparse._ActionsContainer) -> None:
+    """Add the option for the confidence level of the limits, to a parser or a group."""
     parser.add_argument(
         "--confidence",
         default="0.95",
         metavar="SHARE",
         help="confidence level of the limits, 0.5 to 0.9999 (default: 0.95)",
     )
+
+
+def add_level_and_json(parser: argparse.ArgumentParser) -> None:
+    """Add the options for the confidence level of the limits and for the JSON."""
+    add_level(parser)
     parser.add_argument(
         "--json", metavar="FILE", help="write the result as JSON; - for standard output"
     )

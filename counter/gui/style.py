@@ -21,7 +21,6 @@ TARGET_PX = 34
 
 COUNTS_COLOUR = "#009e73"
 FORBIDDEN_COLOUR = "#d55e00"
-SELECTED_COLOUR = "#ffffff"
 LEFT_OUT_COLOUR = "#b8b8b8"
 
 _COLOURS = ("#56b4e9", "#f0e442", "#e69f00", "#cc79a7", "#2fc79a", "#ff8a47", "#9db4ff", "#ffffff")

@@ -33,7 +33,7 @@ NEIGHBOURS = np.array([-3.0, -2.0, -1.0, 1.0, 2.0, 3.0])
 
 @dataclass(frozen=True, slots=True)
 class Comb:
-    """Lines at ``first_px + period_px × numbers``: ``places_px`` were found, ``numbers`` count.
+    """Lines at ``first_px + period_px × numbers``; ``numbers`` are those that were found.
 
     ``error_px`` is the standard error of the period, ``spread_px`` how far lines are off their
     places (standard deviation), ``complete`` the share of places that have a line, ``pure`` the
@@ -44,7 +44,6 @@ class Comb:
     period_px: float
     error_px: float
     spread_px: float
-    places_px: Floats
     numbers: Ints
     complete: float
     pure: float
@@ -190,7 +189,6 @@ def _comb(places: Floats, on: Ints, numbers: Ints) -> Comb | None:
         period_px=period,
         error_px=spread / lever,
         spread_px=spread,
-        places_px=x,
         numbers=numbers - numbers[0],
         complete=len(x) / (span + 1),
         pure=len(x) / among,

@@ -26,7 +26,6 @@ Image.MAX_IMAGE_PIXELS = None  # check_size refuses with our own limit and a sen
 
 FORMATS = ("JPEG", "PNG", "BMP")
 ORIENTATION_TAG = 274
-RESOLUTION_UNIT_TAG = 296
 DECODING_ERRORS = (OSError, ValueError, RuntimeError, SyntaxError, struct.error, zlib.error)
 """What Pillow and imagecodecs raise on damaged files."""
 
