@@ -9,12 +9,11 @@ from typing import Any
 
 from counter import __version__
 from counter.commands.typed import add_level_and_json, put_out
-from counter.domain.numerals import number
 from counter.domain.units import parse_confidence, parse_counts
 from counter.errors import UsageError
+from counter.statistics.method_entry import pairs_of, series_of
 from counter.statistics.method_words import proportionality_words, repeatability_words
-from counter.statistics.proportionality import Level, Proportionality, proportionality
-from counter.statistics.repeatability import repeatability
+from counter.statistics.proportionality import Proportionality
 
 FORMAT = "hingeline-check/1"
 HELP = "Whether a way of counting is sound: a dilution series, or the same slides counted twice."
@@ -67,22 +66,8 @@ def run(arguments: argparse.Namespace) -> int:
 def _series(
     fractions_text: str, counts_text: str, confidence: float
 ) -> tuple[tuple[str, ...], dict[str, Any]]:
-    fractions = [_fraction(entry) for entry in fractions_text.split(";")]
-    groups = [
-        tuple(count for count in parse_counts(entry, "counts (--counts)") if count is not None)
-        for entry in counts_text.split(";")
-    ]
-    if len(fractions) != len(groups):
-        raise UsageError(
-            f"There are {len(fractions)} fractions but {len(groups)} levels of counts; put a "
-            "semicolon between levels."
-        )
-    if len(fractions) < 2 or len(set(fractions)) < len(fractions):
-        raise UsageError("A series takes two or more different fractions (--fractions).")
-    if not all(groups) or not any(map(sum, groups)):
-        raise UsageError("Each level needs a count that is not lost, and some must be above 0.")
-    levels = [Level(*pair) for pair in zip(fractions, groups, strict=True)]
-    found = proportionality(levels, confidence)
+    fields = ("--fractions", "--counts")
+    found = series_of(fractions_text.split(";"), counts_text.split(";"), confidence, fields)
     return proportionality_words(found), {"series": _series_json(found)}
 
 
@@ -95,32 +80,10 @@ def _is_undefined(value: object) -> bool:
     return isinstance(value, float) and not math.isfinite(value)
 
 
-def _fraction(text: str) -> float:
-    value = number(text, "fractions (--fractions)", may_be_thousands=False)
-    if not 0 < value <= 1:
-        raise UsageError(
-            f"The fraction “{text.strip()}” (--fractions) is impossible; write the part of sample "
-            "in the whole, like 0.1 for 1+9."
-        )
-    return value
-
-
 def _pairs(
     first_text: str, second_text: str, confidence: float
 ) -> tuple[tuple[str, ...], dict[str, Any]]:
     first = parse_counts(first_text, "first counts (--first)")
     second = parse_counts(second_text, "second counts (--second)")
-    if len(first) != len(second):
-        raise UsageError(
-            f"There are {len(first)} first and {len(second)} second counts; give both of each "
-            "slide, a lost one as x."
-        )
-    both = [
-        (one, two)
-        for one, two in zip(first, second, strict=True)
-        if one is not None and two is not None
-    ]
-    if not both:
-        raise UsageError("No slide has both counts; give at least one that has.")
-    found = repeatability([one for one, _ in both], [two for _, two in both], confidence)
+    found = pairs_of(first, second, confidence)
     return repeatability_words(found), {"pairs": asdict(found)}

@@ -5,15 +5,17 @@ from __future__ import annotations
 import argparse
 
 from counter import __version__
-from counter.commands.typed import add_level_and_json, counts_in_volumes, put_out
+from counter.commands.typed import add_level_and_json, put_out
+from counter.domain.counts_entry import counts_in_volumes
+from counter.domain.sample import Dilution
 from counter.domain.units import (
     parse_confidence,
     parse_dilution,
     parse_volume_ml,
 )
 from counter.errors import UsageError
-from counter.statistics.comparison import Side, compare
-from counter.statistics.comparison_words import Question, comparison_words
+from counter.statistics.comparison_words import Question
+from counter.statistics.vessels import Vessel, compare_vessels
 
 FORMAT = "hingeline-compare/1"
 HELP = "Whether two counts show a change: survival, yield, loss, two readers, with limits."
@@ -65,20 +67,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print what the two counts show; return 0. Raises UsageError for what cannot be read."""
     confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
-    found = compare(*_sides(arguments), confidence)
-    words = comparison_words(found, Question(arguments.question))
+    compared = compare_vessels(*_vessels(arguments), confidence)
+    words = compared.words(Question(arguments.question))
     document = {
         "format": FORMAT,
         "version": __version__,
         "as": arguments.question,
-        "comparison": found.as_json(),
+        "comparison": compared.found.as_json(),
         "words": list(words),
     }
     put_out(words, document, arguments.json)
     return 0
 
 
-def _sides(arguments: argparse.Namespace) -> tuple[Side, Side]:
+def _vessels(arguments: argparse.Namespace) -> tuple[Vessel, Vessel]:
     if arguments.with_vessel is not None and arguments.vessel is None:
         raise UsageError(
             "Only the second count has a vessel (--with-vessel); give that of the first too "
@@ -94,20 +96,23 @@ def _sides(arguments: argparse.Namespace) -> tuple[Side, Side]:
     each = f"{volumes_ml[0]!r} mL" if each is None else each
     later, later_ml = counts_in_volumes(arguments.second, each, "--with", "--with-each")
     vessel, dilution = arguments.with_vessel, arguments.with_dilution
-    scales = (
-        _scale(arguments.vessel, arguments.dilution, ""),
-        _scale(
-            arguments.vessel if vessel is None else vessel,
-            arguments.dilution if dilution is None else dilution,
-            "with-",
+    return (
+        Vessel(counts, volumes_ml, *_water(arguments.dilution, arguments.vessel, "")),
+        Vessel(
+            later,
+            later_ml,
+            *_water(
+                arguments.dilution if dilution is None else dilution,
+                arguments.vessel if vessel is None else vessel,
+                "with-",
+            ),
         ),
     )
-    return Side(counts, volumes_ml, scales[0]), Side(later, later_ml, scales[1])
 
 
-def _scale(vessel: str | None, dilution: str, prefix: str) -> float:
-    """Return what one counted per mL stands for."""
-    factor = parse_dilution(dilution, f"dilution (--{prefix}dilution)").factor
+def _water(dilution: str, vessel: str | None, prefix: str) -> tuple[Dilution, float | None]:
+    """Return how the water was diluted, and the vessel's volume in mL as far as it is known."""
+    parts = parse_dilution(dilution, f"dilution (--{prefix}dilution)")
     if vessel is None:
-        return factor
-    return factor * parse_volume_ml(vessel, f"vessel volume (--{prefix}vessel)")
+        return parts, None
+    return parts, parse_volume_ml(vessel, f"vessel volume (--{prefix}vessel)")

@@ -6,8 +6,8 @@ import argparse
 from dataclasses import asdict
 
 from counter import __version__
-from counter.commands.typed import add_level_and_json, counts_in_volumes, put_out
-from counter.domain.numerals import number
+from counter.commands.typed import add_level_and_json, put_out
+from counter.domain.counts_entry import counts_in_volumes, whole_number
 from counter.domain.units import (
     limits_for_people,
     parse_confidence,
@@ -17,8 +17,10 @@ from counter.domain.units import (
 from counter.errors import UsageError
 from counter.statistics.cautions import percent
 from counter.statistics.effort import Minutes, effort
+from counter.statistics.effort_entry import both_minutes, parse_precision
 from counter.statistics.effort_words import done_so_far, effort_words
 from counter.statistics.estimate import estimate_counts
+from counter.statistics.plan import NOTHING_COUNTED
 from counter.statistics.precision import inverse_sampling
 
 FORMAT = "hingeline-effort/1"
@@ -78,7 +80,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _stopped(
     arguments: argparse.Namespace, confidence: float
 ) -> tuple[tuple[str, ...], dict[str, object]]:
-    count = _whole(arguments.stopped_at, "--stopped-at", least=2)
+    count = whole_number(arguments.stopped_at, "--stopped-at", least=2)
     volume_ml = parse_volume_ml(arguments.each, "volume counted (--each)")
     found = inverse_sampling(count, volume_ml, confidence)
     assert found.value is not None
@@ -98,43 +100,27 @@ def _going_on(
     counts, volumes_ml = counts_in_volumes(arguments.counts, arguments.each, "--counts", "--each")
     squares = None
     if arguments.squares is not None:
-        squares = _whole(arguments.squares, "--squares", least=1) * len(counts)
+        squares = whole_number(arguments.squares, "--squares", least=1) * len(counts)
     result = estimate_counts(counts, volumes_ml, confidence=confidence)
     done = done_so_far(result, len(counts), squares)
-    found = effort(done, _precision(arguments.reach), confidence, _minutes(arguments))
+    found = effort(
+        done,
+        parse_precision(arguments.reach, "precision (--reach)"),
+        confidence,
+        _minutes(arguments),
+    )
     if found is None:
-        return ("None was counted yet, so nobody can say how many more it takes.",), {
-            "effort": None
-        }
+        return (NOTHING_COUNTED,), {"effort": None}
     return effort_words(found, done), {"effort": asdict(found)}
 
 
-def _precision(text: str) -> float:
-    value = number(text.strip().rstrip("% "), "precision (--reach)")
-    if not 1 <= value <= 100:
-        raise UsageError(f"The precision (--reach) “{text}” is not usable; write it like 10%.")
-    return value / 100
-
-
 def _minutes(arguments: argparse.Namespace) -> Minutes | None:
-    texts = (arguments.minutes_per_filling, arguments.minutes_per_square)
-    if texts == (None, None):
-        return None
-    names = ("--minutes-per-filling", "--minutes-per-square")
-    values = []
-    for text, name in zip(texts, names, strict=True):
-        if text is None:
-            raise UsageError(f"The minutes ({name}) are missing; give both kinds, like 5 and 0.2.")
-        value = number(text, f"minutes ({name})", may_be_thousands=False)
-        if not 0 < value < 1000:
-            raise UsageError(f"The minutes ({name}) “{text}” are impossible; write them like 5.")
-        values.append(value)
-    if arguments.squares is None:
+    minutes = both_minutes(
+        arguments.minutes_per_filling,
+        arguments.minutes_per_square,
+        "minutes (--minutes-per-filling)",
+        "minutes (--minutes-per-square)",
+    )
+    if minutes is not None and arguments.squares is None:
         raise UsageError("The cost of a square needs their number in a filling (--squares).")
-    return Minutes(*values)
-
-
-def _whole(text: str, option: str, least: int) -> int:
-    if not text.strip().isascii() or not text.strip().isdigit() or not least <= int(text) <= 10**9:
-        raise UsageError(f"“{text}” ({option}) is not a whole number of {least} or more.")
-    return int(text)
+    return minutes

@@ -9,7 +9,8 @@ from typing import Any
 
 from counter import __version__
 from counter.commands.certainty import add_certainty_arguments, house_of, volumes_of
-from counter.commands.typed import add_level, add_vessel, volumes_of_counts
+from counter.commands.typed import add_level, add_vessel
+from counter.domain.counts_entry import volumes_of_counts
 from counter.domain.numerals import number
 from counter.domain.sample import Dilution
 from counter.domain.units import (

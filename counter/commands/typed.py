@@ -7,8 +7,6 @@ import sys
 from collections.abc import Iterable
 from typing import Any
 
-from counter.domain.units import parse_counts, parse_volumes_ml
-from counter.errors import UsageError
 from counter.exporting.write import STANDARD_OUTPUT, check_name, write_json
 
 
@@ -43,41 +41,6 @@ def add_level_and_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--json", metavar="FILE", help="write the result as JSON; - for standard output"
     )
-
-
-def volumes_of_counts(text: str, counts: int, option: str) -> tuple[float, ...]:
-    """Return one volume in mL for each of ``counts`` counts from one volume, or from one each.
-
-    Raises UsageError, naming ``option``, for what is not a volume and for another number of them.
-    """
-    volumes_ml = parse_volumes_ml(text, f"volume counted ({option})")
-    if len(volumes_ml) == 1:
-        return volumes_ml * counts
-    if len(volumes_ml) != counts:
-        raise UsageError(
-            f"There are {counts} counts but {len(volumes_ml)} volumes ({option}); give one volume "
-            "for all counts or one for each, also for a lost one."
-        )
-    return volumes_ml
-
-
-def counts_in_volumes(
-    counts_text: str, each_text: str, counts_option: str, each_option: str
-) -> tuple[tuple[int, ...], tuple[float, ...]]:
-    """Return the counts that are not lost and the volume in mL of each.
-
-    Raises UsageError for what cannot be read and where all are lost.
-    """
-    counts = parse_counts(counts_text, f"counts ({counts_option})")
-    volumes_ml = volumes_of_counts(each_text, len(counts), each_option)
-    kept = [
-        (count, volume)
-        for count, volume in zip(counts, volumes_ml, strict=True)
-        if count is not None
-    ]
-    if not kept:
-        raise UsageError(f"All counts ({counts_option}) are lost; give at least one whole number.")
-    return tuple(count for count, _ in kept), tuple(volume for _, volume in kept)
 
 
 def put_out(lines: Iterable[str], document: dict[str, Any], json_file: str | None) -> None:

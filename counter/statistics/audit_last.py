@@ -25,13 +25,14 @@ from counter.statistics.audit import (
     fits_objective,
     other_objective,
 )
-from counter.statistics.comparison import Answer, Comparison, Side, compare
+from counter.statistics.comparison import Answer, Comparison
 from counter.statistics.comparison_words import over_all
 from counter.statistics.estimate import Estimate, estimate
 from counter.statistics.poisson import garwood
 from counter.statistics.ratio import poisson_ratio
 from counter.statistics.replicates import replicates
 from counter.statistics.sizes import Sizes, sizes
+from counter.statistics.vessels import Vessel, compare_vessels
 
 FAR = 3.0
 FAR_BY_CHANCE = 0.05
@@ -132,20 +133,14 @@ def _compared(now: Sample, last: Sample) -> Comparison | None:
     """Compare totals where both vessels are known, densities where neither is."""
     if (now.vessel_ml is None) is not (last.vessel_ml is None):
         return None
-    sides = [_side(sample) for sample in (last, now)]
-    return compare(sides[0], sides[1], now.confidence, now.house)
+    return compare_vessels(Vessel.of(last), Vessel.of(now), now.confidence, now.house).found
 
 
 def _by_chance(now: Sample, last: Sample) -> bool:
     """Whether Poisson counts explain it: fillings that disagree are no excuse."""
-    one, two = _side(now), _side(last)
+    totals = now.vessel_ml is not None and last.vessel_ml is not None
+    one, two = (Vessel.of(sample).side(totals=totals) for sample in (now, last))
     return poisson_ratio(one.counted, one.weight, two.counted, two.weight).p_value > FAR_BY_CHANCE
-
-
-def _side(sample: Sample) -> Side:
-    found, _ = replicates(sample)
-    scale = sample.dilution.factor * (1.0 if sample.vessel_ml is None else sample.vessel_ml)
-    return Side([e.count for e in found], [e.volume_ml for e in found], scale)
 
 
 def vessel_changed(now_ml: float | None, last_ml: float | None) -> list[str]:

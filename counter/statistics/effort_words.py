@@ -10,6 +10,7 @@ from counter.statistics.poisson import garwood
 from counter.statistics.result import Estimate
 from counter.statistics.uncertainty import COUNT
 
+SQUARE, PICTURE = "square", "picture"
 USUAL_PRECISION = 0.1
 """Hatcheries ask for ±10 %; Lund, Kipling and Le Cren (1958) count 400 for it."""
 
@@ -55,8 +56,11 @@ def effort_sentence(done: Done, confidence: float, precision: float = USUAL_PREC
     return f"{now}: about {_more(found)} for {aim}."
 
 
-def effort_words(found: Effort, done: Done) -> tuple[str, ...]:
-    """Return the plan line by line: how many more, which way is cheaper, when to stop."""
+def effort_words(found: Effort, done: Done, unit: str = SQUARE) -> tuple[str, ...]:
+    """Return the plan line by line: how many more, which way is cheaper, when to stop.
+
+    ``unit`` is what a filling is looked through by: a square, or a picture.
+    """
     aim = f"±{_percent(found.precision)}"
     if found.is_reached:
         return (f"The limits are ±{_percent(found.now)}: {aim} is reached.",)
@@ -67,7 +71,13 @@ def effort_words(found: Effort, done: Done) -> tuple[str, ...]:
         f"For {aim}: about {_more(found)}, another "
         f"{volume_for_people(float(f'{found.more_ml:.3g}'))}."
     )
-    return (*lines, *_squares_line(found, done), *_cheaper(found), *_best(found), *_stop(found))
+    return (
+        *lines,
+        *_squares_line(found, done, unit),
+        *_cheaper(found, unit),
+        *_best(found, unit),
+        *_stop(found),
+    )
 
 
 def _why(found: Effort) -> str:
@@ -81,36 +91,36 @@ def _more(found: Effort) -> str:
     return f"{for_people(found.more_larvae, 2)} more ({fillings} like these)"
 
 
-def _squares_line(found: Effort, done: Done) -> list[str]:
+def _squares_line(found: Effort, done: Done, unit: str) -> list[str]:
     if done.squares is None:
         return []
     if found.squares_in_these is None:
         return [
-            "More squares of the same fillings cannot do it: the fillings differ among themselves. "
-            "Load new ones."
+            f"More {unit}s of the same fillings cannot do it: the fillings differ among "
+            "themselves. Load new ones."
         ]
-    return [f"Or {found.squares_in_these} more squares of the fillings that are loaded."]
+    return [f"Or {found.squares_in_these} more {unit}s of the fillings that are loaded."]
 
 
-def _cheaper(found: Effort) -> list[str]:
+def _cheaper(found: Effort, unit: str) -> list[str]:
     fillings, squares = found.minutes_fillings, found.minutes_squares
     if fillings is None:
         return []
     by_fillings = f"new fillings take about {for_people(fillings, 2)} min"
     if squares is None:
         return [f"{by_fillings[0].upper()}{by_fillings[1:]}."]
-    cheaper = "More squares are" if squares < fillings else "New fillings are"
+    cheaper = f"More {unit}s are" if squares < fillings else "New fillings are"
     return [
-        f"{cheaper} cheaper: {by_fillings}, more squares about {for_people(squares, 2)} min. New "
+        f"{cheaper} cheaper: {by_fillings}, more {unit}s about {for_people(squares, 2)} min. New "
         "fillings also show whether the vessel was mixed."
     ]
 
 
-def _best(found: Effort) -> list[str]:
+def _best(found: Effort, unit: str) -> list[str]:
     if found.best_squares_per_filling is None:
         return []
     return [
-        f"Cheapest in the long run: about {for_people(found.best_squares_per_filling, 2)} squares "
+        f"Cheapest in the long run: about {for_people(found.best_squares_per_filling, 2)} {unit}s "
         "of each filling."
     ]
 

@@ -12,6 +12,7 @@ from counter.domain.rounding import (
     quantity_for_people,
     whole_for_people,
 )
+from counter.statistics.budget_words import budget_cells
 from counter.statistics.cautions import percent, probability
 from counter.statistics.dispersion import Dispersion
 from counter.statistics.method import CHECKED_ONLY, POISSON_EXACT
@@ -154,9 +155,8 @@ def _budget_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
     return [
         *(f"Uncertainty of the {source}" for source in result.volumes.sources),
         *(
-            f"Part: {line.part} {for_people(100 * line.relative)} %, "
-            f"{for_people(100 * line.share, 2)} % of the variance"
-            for line in result.budget
+            f"Part: {part} {relative} %, {share} % of the variance"
+            for part, relative, share in budget_cells(result)
         ),
         f"Together: √(sum of squares) = {for_people(100 * combined(result.budget))} % "
         "(JCGM 100), added to the limits on the log scale",
