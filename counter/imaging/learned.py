@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
+from counter.imaging.around import Population
 from counter.imaging.bodies import Body
 from counter.imaging.calibrated import chance_of
 from counter.imaging.judge import score
@@ -30,7 +32,7 @@ from counter.imaging.scene import (
 from counter.imaging.shape import shape_of
 from counter.imaging.stars import Star, stars
 
-__all__ = ["NoNetworkError", "candidates", "search"]
+__all__ = ["NoNetworkError", "candidates", "look", "population_of", "search"]
 
 Floats = NDArray[np.float64]
 
@@ -69,18 +71,39 @@ class Candidate:
 
 def candidates(scene: Scene, target: Target) -> list[Candidate]:
     """Return what the network sees. Raises :class:`NoNetworkError` when it cannot be read."""
-    photo = scene.photo
-    net = load()
-    factor = target.low_um / PX_ACROSS_SMALLEST / scene.um_per_px
-    seen = seen_by_net(photo.pixels, factor)
-    per_px = np.array([photo.width_px / seen.shape[1], photo.height_px / seen.shape[0]])
-    found = [star for star in stars(ask(net, seen)) if _is_seen(star, per_px, scene)]
-    ferets_um = np.array([feret_px((star.outline + 0.5) * per_px) for star in found])
-    wanted = _kind_shares(found, ferets_um.reshape(-1, 2) * scene.um_per_px, target)
+    looked = look(scene, target)
+    found, per_px = looked.found, looked.per_px
+    population = None if scene.around is None else scene.around.population
+    wanted = _kind_shares(looked, target, population or population_of([looked], target))
     return [
         Candidate((star.outline + 0.5) * per_px - 0.5, star.depth, share)
         for star, share in zip(found, wanted, strict=True)
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """What the network sees on a scene: bodies of any kind, their rough lengths and widths.
+
+    ``ferets_um`` is (n, 2); ``per_px`` (2,) is how many pixels of the picture one of the network's
+    is wide and high.
+    """
+
+    found: list[Star]
+    ferets_um: Floats
+    per_px: Floats
+
+
+def look(scene: Scene, target: Target) -> Looked:
+    """Run the network on a scene. Raises :class:`NoNetworkError` when it cannot be read."""
+    photo = scene.photo
+    net = load()
+    factor = target.low_um / PX_ACROSS_SMALLEST / scene.um_per_px
+    seen = seen_by_net(photo.pixels, factor, None if scene.around is None else scene.around.light)
+    per_px = np.array([photo.width_px / seen.shape[1], photo.height_px / seen.shape[0]])
+    found = [star for star in stars(ask(net, seen)) if _is_seen(star, per_px, scene)]
+    ferets_px = np.array([feret_px((star.outline + 0.5) * per_px) for star in found])
+    return Looked(found, ferets_px.reshape(-1, 2) * scene.um_per_px, per_px)
 
 
 def _is_seen(star: Star, per_px: Floats, scene: Scene) -> bool:
@@ -91,41 +114,55 @@ def _is_seen(star: Star, per_px: Floats, scene: Scene) -> bool:
     return bool(inside.mean() > 0.3)
 
 
-def _kind_shares(found: list[Star], ferets_um: Floats, target: Target) -> list[float]:
+def _kind_shares(looked: Looked, target: Target, population: Population) -> list[float]:
     """How far each candidate is of the kind looked for, by its class.
 
     With the species' own lengths, eggs beside larvae do not count as larvae, nor larvae as eggs;
     with lengths that a person gave, any body of that length counts. What is longer than the
     species' largest egg, or not round, is no egg; what looks shelled is one all the same where it
-    is as short as the eggs beside it. ``ferets_um`` (n, 2) are the candidates' rough lengths and
-    widths.
+    is as short as the eggs beside it.
     """
-    own = target.species.egg_um if target.kind is TargetKind.EGGS else target.species.larva_um
-    if (target.low_um, target.high_um) != own or not found:
-        return [1.0] * len(found)
-    shares = np.stack([star.classes for star in found])
-    shelled = shares[:, LARVA] + shares[:, EMPTY]
-    egg_like = shares[:, EGG] / (shares[:, EGG] + shelled + 1e-9)
-    across_um, wide_um = ferets_um.T
-    is_round = wide_um >= ROUND * across_um
+    if not looked.found or not _by_kind(target):
+        return [1.0] * len(looked.found)
+    across_um = looked.ferets_um[:, 0]
     if target.kind is TargetKind.EGGS:
-        shelled[_egg_sized(found, across_um, is_round, shelled)] = 0
+        shelled = _shelled(looked)
+        if population.egg_um is None:
+            shelled[_is_round(looked)] = 0
+        else:
+            shelled[across_um < ALIKE * population.egg_um] = 0
         return _leaning(1 - shelled, 1 - SHELLED)
-    egg_like[(across_um > target.species.egg_um[1]) | ~is_round] = 0
-    if _one_population(found, across_um, egg_like > EGG_LIKE):
-        return [1.0] * len(found)
-    return _leaning(1 - egg_like, 1 - EGG_LIKE)
+    if population.is_one:
+        return [1.0] * len(looked.found)
+    return _leaning(1 - _egg_like(looked, target), 1 - EGG_LIKE)
 
 
-def _egg_sized(
-    found: list[Star], across_um: Floats, is_round: NDArray[np.bool_], shelled: Floats
-) -> NDArray[np.bool_]:
-    """Which candidates are no longer than the eggs on the picture; where it has none: the round."""
-    sure = np.array([star.depth > 0.5 for star in found])
-    eggs = across_um[sure & (shelled < SHELLED)]
-    if eggs.size < FEW:
-        return is_round
-    return np.asarray(across_um < ALIKE * np.median(eggs))
+def _by_kind(target: Target) -> bool:
+    """Whether eggs and larvae are told apart: not where a person gave the lengths."""
+    own = target.species.egg_um if target.kind is TargetKind.EGGS else target.species.larva_um
+    return (target.low_um, target.high_um) == own
+
+
+def _shelled(looked: Looked) -> Floats:
+    """How far each candidate has a shell, 0 to 1."""
+    shares = np.array([star.classes for star in looked.found]).reshape(-1, len(CLASSES))
+    return np.asarray(shares[:, LARVA] + shares[:, EMPTY])
+
+
+def _egg_like(looked: Looked, target: Target) -> Floats:
+    """How far each candidate looks like an egg rather than a larva, 0 to 1."""
+    egg = np.array([star.classes[EGG] for star in looked.found])
+    egg_like = np.asarray(egg / (egg + _shelled(looked) + 1e-9))
+    egg_like[(looked.ferets_um[:, 0] > target.species.egg_um[1]) | ~_is_round(looked)] = 0
+    return egg_like
+
+
+def _is_round(looked: Looked) -> NDArray[np.bool_]:
+    return np.asarray(looked.ferets_um[:, 1] >= ROUND * looked.ferets_um[:, 0])
+
+
+def _is_sure(looked: Looked) -> NDArray[np.bool_]:
+    return np.array([star.depth > 0.5 for star in looked.found], bool)
 
 
 def _leaning(share: Floats, half: float) -> list[float]:
@@ -133,12 +170,27 @@ def _leaning(share: Floats, half: float) -> list[float]:
     return [float(part) for part in 1 / (1 + np.exp(STEEP * (half - share)))]
 
 
-def _one_population(found: list[Star], across_um: Floats, egg_like: NDArray[np.bool_]) -> bool:
+def population_of(parts: Sequence[Looked], target: Target) -> Population:
+    """Return what the bodies of a picture are, all of it together, of which ``parts`` are shown."""
+    parts = [part for part in parts if part.found]
+    if not parts or not _by_kind(target):
+        return Population()
+    sure = np.concatenate([_is_sure(part) for part in parts])
+    across_um = np.concatenate([part.ferets_um[:, 0] for part in parts])
+    if target.kind is TargetKind.EGGS:
+        eggs = across_um[sure & (np.concatenate([_shelled(part) for part in parts]) < SHELLED)]
+        return Population(egg_um=float(np.median(eggs)) if eggs.size >= FEW else None)
+    egg_like = np.concatenate([_egg_like(part, target) for part in parts]) > EGG_LIKE
+    return Population(is_one=_one_population(sure, across_um, egg_like))
+
+
+def _one_population(
+    sure: NDArray[np.bool_], across_um: Floats, egg_like: NDArray[np.bool_]
+) -> bool:
     """Whether what looks like eggs is what was meant: trochophores have no shell yet.
 
     It is where nearly all bodies look so, or where the others are no longer than those.
     """
-    sure = np.array([star.depth > 0.5 for star in found])
     if not (egg_like & sure).any():
         return False
     if float(egg_like[sure].mean()) > MOSTLY:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -71,11 +72,12 @@ def factor_for(um_per_px: float, low_um: float) -> int:
     return max(1, int(low_um / PX_ACROSS_SMALLEST / um_per_px))
 
 
-def reduced(pixels: Pixels, factor: int) -> Reduced:
+def reduced(pixels: Pixels, factor: int, top: float | None = None) -> Reduced:
     """Return a copy reduced by a whole ``factor``, each pixel the mean of those it covers.
 
     ``pixels`` is (H, W) or (H, W, 3), uint8 or uint16. Up to ``factor - 1`` columns and rows at the
-    right and the bottom are left out.
+    right and the bottom are left out. ``top`` is given where the brightest place may lie elsewhere,
+    on another block of the same picture.
     """
     height, width = pixels.shape[0] // factor, pixels.shape[1] // factor
     whole = pixels[: height * factor, : width * factor]
@@ -83,33 +85,78 @@ def reduced(pixels: Pixels, factor: int) -> Reduced:
     if factor > 1:
         resized = cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA)
         small = np.asarray(resized, pixels.dtype)
-    top = float(np.percentile(small[::5, ::5], 99.5))
+    if top is None:
+        top = float(np.percentile(small[::5, ::5], 99.5))
     return Reduced(small, max(top, 1e-6), factor)
 
 
-def flatten(copy: Reduced, seen: Bytes, high_px: float) -> Flat:
+@dataclass(frozen=True, slots=True)
+class Tone:
+    """How the light is taken out of a picture, the same all over it.
+
+    ``weights`` mixes the channels as in :class:`Flat`. ``is_transmitted`` says whether light comes
+    through the water, so that dimming is a share of it.
+    """
+
+    weights: Floats
+    is_transmitted: bool
+
+
+def tone_of(parts: Sequence[tuple[Reduced, Bytes]], high_px: float) -> Tone:
+    """Return the tone of a picture of which ``parts`` are shown: copies, and 255 where they show
+    the field.
+    """
+    lights = [_Light.of(copy, seen, high_px) for copy, seen in parts]
+    lights = [each for each in lights if each.seen.any()] or lights
+    off = np.concatenate([(each.small - each.surface)[each.seen] for each in lights])
+    weights = _weights(off)
+    surface = np.concatenate([(each.surface @ weights)[each.seen] for each in lights])
+    small = np.concatenate([(each.small @ weights)[each.seen] for each in lights])
+    return Tone(weights, _is_transmitted(surface, small))
+
+
+def flatten(copy: Reduced, seen: Bytes, high_px: float, tone: Tone | None = None) -> Flat:
     """Return what differs from the water.
 
     ``seen`` is 255 where the picture shows the field. ``high_px`` is the longest target in working
-    pixels: slower changes than that are light.
+    pixels: slower changes than that are light. ``tone`` is given for a block of a larger picture;
+    else it is the picture's own.
     """
     height, width = copy.pixels.shape[:2]
-    scale = min(1.0, SMALL_SIDE / max(height, width))
-    size = (max(8, round(width * scale)), max(8, round(height * scale)))
-    tiny = np.asarray(cv2.resize(copy.pixels, size, interpolation=cv2.INTER_AREA), np.float32)
-    small = tiny.reshape(*size[::-1], -1) / copy.top
-    small_seen = cv2.resize(seen, size, interpolation=cv2.INTER_AREA) > 200
-    surface = light_of_water(small, small_seen, high_px * scale)
-    weights = _weights(small - surface, small_seen)
+    light = _Light.of(copy, seen, high_px)
+    weights = _weights((light.small - light.surface)[light.seen]) if tone is None else tone.weights
     grey = _mixed(copy, weights)
-    small_grey = (surface @ weights).astype(np.float32)
-    seen_grey = (small @ weights).astype(np.float32)
+    small_grey = (light.surface @ weights).astype(np.float32)
     lit = np.asarray(cv2.resize(small_grey, (width, height)), np.float32)
     grey -= lit
-    if _is_transmitted(small_grey, seen_grey, small_seen):
-        grey /= np.maximum(lit, 0.15 * float(np.median(small_grey[small_seen])))
+    water = small_grey[light.seen]
+    if tone is None:
+        through = _is_transmitted(water, (light.small @ weights)[light.seen])
+    else:
+        through = tone.is_transmitted
+    if through and len(water):
+        grey /= np.maximum(lit, 0.15 * float(np.median(water)))
     grey[seen == 0] = 0
     return Flat(grey, _noise(grey, seen), weights)
+
+
+@dataclass(frozen=True, slots=True)
+class _Light:
+    """A tiny copy (h, w, channels) of 1 = top, the water's light on it, where it shows the field"""
+
+    small: Floats
+    surface: Floats
+    seen: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, copy: Reduced, seen: Bytes, high_px: float) -> _Light:
+        height, width = copy.pixels.shape[:2]
+        scale = min(1.0, SMALL_SIDE / max(height, width))
+        size = (max(8, round(width * scale)), max(8, round(height * scale)))
+        tiny = np.asarray(cv2.resize(copy.pixels, size, interpolation=cv2.INTER_AREA), np.float32)
+        small = tiny.reshape(*size[::-1], -1) / np.float32(copy.top)
+        small_seen = np.asarray(cv2.resize(seen, size, interpolation=cv2.INTER_AREA) > 200)
+        return cls(small, light_of_water(small, small_seen, high_px * scale), small_seen)
 
 
 def _mixed(copy: Reduced, weights: Floats) -> Floats:
@@ -120,17 +167,24 @@ def _mixed(copy: Reduced, weights: Floats) -> Floats:
     return grey
 
 
-def _is_transmitted(surface: Floats, small: Floats, seen: NDArray[np.bool_]) -> bool:
-    """Whether light comes through the water (so that dimming is a share of it)."""
-    return float(np.median(surface[seen])) > 0.25 * float(np.percentile(small[seen], 99))
+def _is_transmitted(surface: Floats, small: Floats) -> bool:
+    """Whether light comes through the water (so that dimming is a share of it).
+
+    Both (n,) are of the places that show the field; without any there is no light.
+    """
+    if not len(small):
+        return False
+    return float(np.median(surface)) > 0.25 * float(np.percentile(small, 99))
 
 
-def _weights(off: Floats, seen: NDArray[np.bool_]) -> Floats:
-    """The mixture of channels in which bodies differ most from water, relative to its noise."""
-    channels = off.shape[2]
+def _weights(flat: Floats) -> Floats:
+    """The mixture of channels in which bodies differ most from water, relative to its noise.
+
+    ``flat`` (n, channels) is by how much places on the field differ from the water's light.
+    """
+    channels = flat.shape[1]
     if channels == 1:
         return np.ones(1, np.float32)
-    flat = off[seen]
     if not len(flat):
         return np.full(channels, 1 / channels, np.float32)
     spread = 1.4826 * np.median(np.abs(flat), axis=0) + 0.01

@@ -9,6 +9,7 @@ star-convex polygons, MICCAI, LNCS 11071:265-273).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -63,18 +64,15 @@ def load() -> cv2.dnn.Net:
         ) from error
 
 
-def seen_by_net(pixels: Pixels, factor: float) -> Floats:
+def seen_by_net(pixels: Pixels, factor: float, brightest: float | None = None) -> Floats:
     """Return ``pixels`` (h, w[, 3]) as the network wants them: (h', w', 3), about -1 to 1.
 
     ``factor`` is how many picture pixels make one of the network's. The brightest places become
-    1 before the root is taken, whatever the camera's bits.
+    1 before the root is taken, whatever the camera's bits; ``brightest`` (see :func:`brightest_of`)
+    is given where they may lie on another block of the same picture.
     """
-    height, width = pixels.shape[:2]
-    size = (_whole(width / factor), _whole(height / factor))
-    way = cv2.INTER_AREA if factor > 1 else cv2.INTER_LINEAR
-    small = cv2.resize(pixels, size, interpolation=way)
-    light = np.asarray(small, np.float32)
-    top = float(np.percentile(light[::3, ::3], 99.9))
+    light = _scaled(pixels, factor)
+    top = brightest_of([light]) if brightest is None else brightest
     full = 255.0 if pixels.dtype == np.uint8 else 65535.0
     light = np.sqrt(
         np.clip(light / max(top, 0.012 * full if full < 256 else 0.001 * full), 0, 1.44)
@@ -82,6 +80,18 @@ def seen_by_net(pixels: Pixels, factor: float) -> Floats:
     if light.ndim == 2:
         light = np.repeat(light[:, :, None], 3, axis=2)
     return np.asarray((light - 0.5) * 2, np.float32)
+
+
+def brightest_of(parts: Sequence[NDArray[np.generic]]) -> float:
+    """Return the value of the brightest places of a picture of which ``parts`` are shown."""
+    return float(np.percentile(np.concatenate([part[::3, ::3].ravel() for part in parts]), 99.9))
+
+
+def _scaled(pixels: Pixels, factor: float) -> Floats:
+    height, width = pixels.shape[:2]
+    size = (_whole(width / factor), _whole(height / factor))
+    way = cv2.INTER_AREA if factor > 1 else cv2.INTER_LINEAR
+    return np.asarray(cv2.resize(pixels, size, interpolation=way), np.float32)
 
 
 def _whole(side: float) -> int:

@@ -12,6 +12,7 @@ from counter.domain import flags
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target
+from counter.imaging.around import Around
 from counter.imaging.judge import Traits, traits
 from counter.imaging.light import Flat, Reduced, factor_for, flatten, reduced
 from counter.imaging.lines import Ruled, without_rulings
@@ -34,7 +35,7 @@ SOFT_PX, SOFT_SHARE = 4.0, 0.11
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """A picture made ready for searching."""
+    """A picture made ready for searching; ``around``: of which larger one it is a block."""
 
     photo: Photo
     um_per_px: float
@@ -43,24 +44,30 @@ class Scene:
     flat: Flat
     ruled: Ruled
     sizes: Sizes
+    around: Around | None = None
 
 
-def prepare(photo: Photo, target: Target, progress: Progress) -> Scene:
-    """Reduce the picture, tell field from surroundings, take the light out."""
+def prepare(
+    photo: Photo, target: Target, progress: Progress, around: Around | None = None
+) -> Scene:
+    """Reduce the picture, tell field from surroundings, take the light out.
+
+    ``around`` is what is known of the larger picture that ``photo`` is a block of.
+    """
     um_per_px = photo.um_per_px
     if um_per_px is None:
         raise ValueError("a photo needs a scale before it is searched")
     progress.report(0.0, "reducing the picture")
     factor = factor_for(um_per_px, target.low_um)
-    copy = reduced(photo.pixels, factor)
+    copy = reduced(photo.pixels, factor, None if around is None else around.top)
     step_um = um_per_px * factor
     sizes = Sizes(target.low_um / step_um, target.high_um / step_um)
     progress.report(0.15, "evening out the light")
-    view = view_of(copy.pixels)
-    flat = flatten(copy, view.mask, sizes.high_px)
+    view = view_of(copy.pixels) if around is None else around.view(copy.pixels.shape[:2])
+    flat = flatten(copy, view.mask, sizes.high_px, None if around is None else around.tone)
     progress.report(0.3, "looking for rulings")
     ruled = without_rulings(flat, view.mask, sizes)
-    return Scene(photo, um_per_px, copy, view, ruled.flat, ruled, sizes)
+    return Scene(photo, um_per_px, copy, view, ruled.flat, ruled, sizes, around)
 
 
 def free_points(outline: Floats, scene: Scene) -> NDArray[np.bool_]:
