@@ -14,8 +14,8 @@ from typing import Protocol
 
 import numpy as np
 
+from counter.domain.mark import Point
 from counter.domain.species import Target
-from counter.imaging.draw.truth import Scene, TruthObject
 
 
 class Found(Protocol):
@@ -29,6 +29,32 @@ class Found(Protocol):
     def length_um(self) -> float: ...
     @property
     def is_cut(self) -> bool: ...
+
+
+class Drawn(Protocol):
+    """What the matching needs of a drawn body."""
+
+    @property
+    def x_px(self) -> float: ...
+    @property
+    def y_px(self) -> float: ...
+    @property
+    def length_um(self) -> float: ...
+    @property
+    def outline_px(self) -> tuple[Point, ...]: ...
+    @property
+    def is_cut(self) -> bool: ...
+
+
+class Truth(Protocol):
+    """What the matching needs of a drawn picture, by whichever renderer."""
+
+    @property
+    def um_per_px(self) -> float: ...
+    @property
+    def eggs(self) -> Sequence[Drawn]: ...
+    @property
+    def larvae(self) -> Sequence[Drawn]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +81,12 @@ class Outcome:
         return 2 * self.paired / every if every else 1.0
 
     @property
+    def count_error(self) -> float:
+        """How far the count is off, as a share of the bodies there; 0 where there was nothing."""
+        there = self.paired + self.missed
+        return (self.spare - self.missed) / there if there else 0.0
+
+    @property
     def bias(self) -> float:
         """The mean relative error of the length."""
         return float(np.mean(self.length_errors)) if self.length_errors else 0.0
@@ -65,14 +97,9 @@ class Outcome:
         return float(np.mean(np.abs(self.length_errors))) if self.length_errors else 0.0
 
 
-def compared(scene: Scene, marks: Sequence[Found], target: Target) -> Outcome:
-    """Match ``marks`` with the bodies drawn on ``scene``."""
-    wanted = [
-        entry
-        for entry in (scene.eggs if target.kind == "eggs" else scene.larvae)
-        if target.low_um <= entry.length_um <= target.high_um
-    ]
-    pairs = _pairs(wanted, marks, scene.um_per_px)
+def compared(truth: Truth, marks: Sequence[Found], target: Target) -> Outcome:
+    """Match ``marks`` with the bodies drawn."""
+    wanted, pairs = pairs_of(truth, marks, target)
     found, hit = {index for index, _ in pairs}, {index for _, index in pairs}
     errors = [
         marks[j].length_um / wanted[i].length_um - 1
@@ -87,8 +114,20 @@ def compared(scene: Scene, marks: Sequence[Found], target: Target) -> Outcome:
     )
 
 
+def pairs_of(
+    truth: Truth, marks: Sequence[Found], target: Target
+) -> tuple[list[Drawn], list[tuple[int, int]]]:
+    """Return the bodies of the lengths looked for, and pairs of their and their marks' places."""
+    wanted = [
+        entry
+        for entry in (truth.eggs if target.kind == "eggs" else truth.larvae)
+        if target.low_um <= entry.length_um <= target.high_um
+    ]
+    return wanted, _pairs(wanted, marks, truth.um_per_px)
+
+
 def _pairs(
-    wanted: Sequence[TruthObject], marks: Sequence[Found], um_per_px: float
+    wanted: Sequence[Drawn], marks: Sequence[Found], um_per_px: float
 ) -> list[tuple[int, int]]:
     near = []
     for i, entry in enumerate(wanted):

@@ -1,0 +1,46 @@
+"""The second renderer draws what its truth says, and the finder reads its slides."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from counter.domain.catalogue import species
+from counter.domain.progress import Silent
+from counter.domain.species import TargetKind, target_of
+from counter.imaging.detect import detect
+from counter.imaging.photo import Photo
+from tests.accuracy.matching import compared
+from tests.accuracy.slides.kinds import KINDS, slide_of
+from tests.accuracy.slides.shapes import feret
+from tests.accuracy.slides.slide import SlideSettings, draw_slide
+
+BARE = SlideSettings({"umbo": 6}, {}, width_px=700, height_px=520, noise=0.0, uneven=0.0)
+
+
+def test_a_slide_is_drawn_the_same_again() -> None:
+    """The same settings and number give the same picture; another number another one."""
+    assert np.array_equal(draw_slide(BARE, 3).pixels, draw_slide(BARE, 3).pixels)
+    assert not np.array_equal(draw_slide(BARE, 3).pixels, draw_slide(BARE, 4).pixels)
+
+
+def test_the_truth_is_what_was_drawn() -> None:
+    """A body's length is the Feret diameter of its outline, and its inside is darker."""
+    slide = draw_slide(BARE, 3)
+    grey = slide.pixels.mean(axis=2)
+    for body in slide.larvae:
+        outline_um = np.array(body.outline_px) * slide.um_per_px
+        assert feret(outline_um) == pytest.approx(body.length_um, rel=1e-6)
+        if not body.is_cut:
+            assert grey[round(body.y_px), round(body.x_px)] < np.median(grey) - 5
+
+
+@pytest.mark.parametrize("kind", ["d-hinge", "eggs", "touching", "dark field", "grooves"])
+def test_the_finder_reads_slides_of_another_hand(kind: str) -> None:
+    """F1 of at least 0.95 on slides that trained nothing; lengths within 3 % on average."""
+    slide = slide_of(kind, 1)
+    target = target_of(species("eastern-oyster"), TargetKind(KINDS[kind].target))
+    found = detect(Photo(slide.pixels).with_scale(slide.um_per_px), target, Silent())
+    outcome = compared(slide, found.marks, target)
+    assert outcome.f1 >= 0.95
+    assert outcome.mean_error < 0.03
