@@ -11,7 +11,7 @@ from counter.domain.species import Target
 from counter.imaging.blobs import relief
 from counter.imaging.bodies import Body, bodies
 from counter.imaging.bridge import bridged_outline
-from counter.imaging.judge import score
+from counter.imaging.judge import Setting, score
 from counter.imaging.measure import measure
 from counter.imaging.outline import Refined, refine
 from counter.imaging.polygon import contains
@@ -37,7 +37,7 @@ def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
     progress.report(0.6, "following outlines")
     contours = [body.contour.astype(np.float64) for body in candidates]
     free = [
-        free_points(contour, scene) & ~body.hidden
+        free_points(contour[None], scene)[0] & ~body.hidden
         for contour, body in zip(contours, candidates, strict=True)
     ]
     refined = refine(contours, free, scene.photo.pixels, scene.copy, scene.flat)
@@ -61,7 +61,9 @@ def _marks(candidates: list[Body], refined: Refined, scene: Scene, target: Targe
     rows: list[Row] = []
     for index, body in enumerate(candidates):
         (points, cut), measures = outlines[index], measured[index]
-        sure = score(body, seen[index], cut, scene.flat.noise, scene.sizes)
+        parted = bool(body.hidden.any())
+        setting = Setting(scene.flat.noise, scene.sizes, cut, parted, body.explained)
+        sure = score(body.shape, seen[index], setting)
         if sure < SURE_ENOUGH:
             continue
         odd = noted(points, cut, float(refined.edge_px[index]), measures, sure, scene)

@@ -16,11 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import expit
 
-from counter.imaging.bodies import Body
 from counter.imaging.light import Flat
 from counter.imaging.outline import Refined
 from counter.imaging.rays import sample
-from counter.imaging.shape import Sizes, size_fit
+from counter.imaging.shape import Form, Shape, Sizes, size_fit
 
 Floats = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
@@ -56,6 +55,22 @@ class Traits:
     outside: float
     jagged: float
     firm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What a body is judged with: the spread of the water, the lengths looked for.
+
+    A body ``cut`` by the picture's border may be shorter than the shortest of them. ``parted`` says
+    that a neighbour hides some of its outline, ``explained`` how much of the region that it was
+    taken from bodies explain.
+    """
+
+    noise: float
+    sizes: Sizes
+    cut: bool = False
+    parted: bool = False
+    explained: float = 1.0
 
 
 def traits(
@@ -146,19 +161,15 @@ def _jagged(outline: Floats) -> float:
     return float(cv2.arcLength(points, True)) / around - 1
 
 
-def score(body: Body, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> float:
-    """Say from 0 to 1 how sure it is that a body is what is looked for.
-
-    A body cut by the picture's border may be shorter than
-    the shortest looked for.
-    """
-    return float(expit(START - sum(penalties(body, seen, cut, noise, sizes))))
+def score(form: Shape | Form, seen: Traits, setting: Setting) -> float:
+    """Say from 0 to 1 how sure it is that a body is what is looked for."""
+    return float(expit(START - sum(penalties(form, seen, setting))))
 
 
-def penalties(body: Body, seen: Traits, cut: bool, noise: float, sizes: Sizes) -> Iterator[float]:
+def penalties(shape: Shape | Form, seen: Traits, setting: Setting) -> Iterator[float]:
     """Yield what speaks against a body, each at least 0."""
-    shape, rim = body.shape, max(seen.rim, 1e-6)
-    parted = bool(body.hidden.any())
+    rim = max(seen.rim, 1e-6)
+    cut, parted, noise, sizes = setting.cut, setting.parted, setting.noise, setting.sizes
     if not (cut and seen.length_px < sizes.low_px):
         yield 6 * (1 - size_fit(seen.length_px, sizes))
     yield _over(8 * noise / rim, 1.0, 0.4)
@@ -175,7 +186,7 @@ def penalties(body: Body, seen: Traits, cut: bool, noise: float, sizes: Sizes) -
         yield _over(rough, 2.2 if parted else 1.2, 0.4)
     firm = 0.8 if parted else 0.95  # blur in the corner where bodies meet is no edge
     yield min(3.0, _over(firm - seen.firm, 0.0, 0.1 if parted else 0.05))
-    yield min(3.0, _over(0.82 - body.explained, 0.0, 0.12))
+    yield min(3.0, _over(0.82 - setting.explained, 0.0, 0.12))
     yield bubble(seen, cut)
     yield 0.0 if cut else rimless_slipper(seen)
 

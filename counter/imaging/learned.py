@@ -12,12 +12,19 @@ from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
 from counter.imaging.around import Population
-from counter.imaging.bodies import Body
 from counter.imaging.calibrated import chance_of
-from counter.imaging.judge import score
-from counter.imaging.measure import Measures, feret_px, measure
-from counter.imaging.net import CLASSES, PX_ACROSS_SMALLEST, NoNetworkError, ask, load, seen_by_net
-from counter.imaging.outline import POINTS, Refined, refine
+from counter.imaging.judge import Setting, score
+from counter.imaging.measure import Measures, ferets_px, measure_all
+from counter.imaging.net import (
+    CLASSES,
+    PX_ACROSS_SMALLEST,
+    RAYS,
+    NoNetworkError,
+    ask,
+    load,
+    seen_by_net,
+)
+from counter.imaging.outline import Refined, refine
 from counter.imaging.rays import sample
 from counter.imaging.scene import (
     SURE_ENOUGH,
@@ -29,7 +36,7 @@ from counter.imaging.scene import (
     seen_traits,
     to_border,
 )
-from counter.imaging.shape import shape_of
+from counter.imaging.shape import forms_of
 from counter.imaging.stars import Star, stars
 
 __all__ = ["NoNetworkError", "candidates", "look", "population_of", "search"]
@@ -61,37 +68,39 @@ class Candidate:
     """A body by the network: rough outline (32, 2) in pixels of the picture, how sure it is.
 
     ``depth`` (0 to 1) is the network's answer in its middle, ``share`` how far the body, if it is
-    one, is of the kind looked for.
+    one, is of the kind looked for, ``length_um`` the rough outline's longest extent.
     """
 
     outline: Floats
     depth: float
     share: float
+    length_um: float
 
 
 def candidates(scene: Scene, target: Target) -> list[Candidate]:
     """Return what the network sees. Raises :class:`NoNetworkError` when it cannot be read."""
     looked = look(scene, target)
-    found, per_px = looked.found, looked.per_px
     population = None if scene.around is None else scene.around.population
     wanted = _kind_shares(looked, target, population or population_of([looked], target))
     return [
-        Candidate((star.outline + 0.5) * per_px - 0.5, star.depth, share)
-        for star, share in zip(found, wanted, strict=True)
+        Candidate(outline, star.depth, share, longest)
+        for outline, star, share, longest in zip(
+            looked.outlines, looked.found, wanted, looked.ferets_um[:, 0].tolist(), strict=True
+        )
     ]
 
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """What the network sees on a scene: bodies of any kind, their rough lengths and widths.
+    """What the network sees on a scene: bodies of any kind.
 
-    ``ferets_um`` is (n, 2); ``per_px`` (2,) is how many pixels of the picture one of the network's
-    is wide and high.
+    Of each the rough outline (n, 32, 2) in pixels of the picture, and in ``ferets_um`` (n, 2) its
+    length and width.
     """
 
     found: list[Star]
+    outlines: Floats
     ferets_um: Floats
-    per_px: Floats
 
 
 def look(scene: Scene, target: Target) -> Looked:
@@ -101,17 +110,22 @@ def look(scene: Scene, target: Target) -> Looked:
     factor = target.low_um / PX_ACROSS_SMALLEST / scene.um_per_px
     seen = seen_by_net(photo.pixels, factor, None if scene.around is None else scene.around.light)
     per_px = np.array([photo.width_px / seen.shape[1], photo.height_px / seen.shape[0]])
-    found = [star for star in stars(ask(net, seen)) if _is_seen(star, per_px, scene)]
-    ferets_px = np.array([feret_px((star.outline + 0.5) * per_px) for star in found])
-    return Looked(found, ferets_px.reshape(-1, 2) * scene.um_per_px, per_px)
+    found = stars(ask(net, seen))
+    if not found:
+        return Looked([], np.zeros((0, RAYS, 2)), np.zeros((0, 2)))
+    outlines = (np.stack([star.outline for star in found]) + 0.5) * per_px - 0.5
+    shown = np.flatnonzero(_are_seen(outlines, scene))
+    outlines = outlines[shown]
+    ferets_um = ferets_px(outlines) * scene.um_per_px
+    return Looked([found[index] for index in shown], outlines, ferets_um)
 
 
-def _is_seen(star: Star, per_px: Floats, scene: Scene) -> bool:
-    """Whether a candidate lies in the field of view and not on a burned-in mark."""
-    places = np.vstack([star.outline, star.outline.mean(axis=0, keepdims=True)])
-    places = ((places + 0.5) * per_px - 0.5) / scene.copy.factor
-    inside = sample(scene.view.mask, places[:, 0], places[:, 1]) > 127
-    return bool(inside.mean() > 0.3)
+def _are_seen(outlines: Floats, scene: Scene) -> NDArray[np.bool_]:
+    """Which outlines lie in the field of view and not on a burned-in mark."""
+    places = np.concatenate([outlines, outlines.mean(axis=1, keepdims=True)], axis=1)
+    places = places / scene.copy.factor
+    inside = sample(scene.view.mask, places[..., 0], places[..., 1]) > 127
+    return np.asarray(inside.mean(axis=1) > 0.3)
 
 
 def _kind_shares(looked: Looked, target: Target, population: Population) -> list[float]:
@@ -205,7 +219,7 @@ def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
     Raises :class:`NoNetworkError` when the network's file cannot be read.
     """
     progress.report(0.35, "looking for bodies")
-    found = [each for each in candidates(scene, target) if _may_fit(each, scene, target)]
+    found = [each for each in candidates(scene, target) if _may_fit(each, target)]
     progress.report(0.65, "following outlines")
     refined = _refined(found, scene)
     progress.report(0.85, "measuring")
@@ -214,18 +228,17 @@ def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
     return marks
 
 
-def _may_fit(candidate: Candidate, scene: Scene, target: Target) -> bool:
+def _may_fit(candidate: Candidate, target: Target) -> bool:
     if candidate.share < SURE_ENOUGH:
         return False
-    longest = measure(candidate.outline, scene.um_per_px).length_um
-    return LOOSEST * target.low_um <= longest <= target.high_um / LOOSEST
+    return LOOSEST * target.low_um <= candidate.length_um <= target.high_um / LOOSEST
 
 
 def _refined(found: list[Candidate], scene: Scene) -> Refined:
     """Lay the rough outlines on the rims."""
-    rough = [scene.copy.from_full(each.outline) for each in found]
-    free = [free_points(outline, scene) for outline in rough]
-    return refine(rough, free, scene.photo.pixels, scene.copy, scene.flat)
+    rough = scene.copy.from_full(np.array([each.outline for each in found]).reshape(-1, RAYS, 2))
+    free = free_points(rough, scene)
+    return refine(list(rough), list(free), scene.photo.pixels, scene.copy, scene.flat)
 
 
 def _marks(found: list[Candidate], refined: Refined, scene: Scene, target: Target) -> list[Mark]:
@@ -233,7 +246,7 @@ def _marks(found: list[Candidate], refined: Refined, scene: Scene, target: Targe
         return []
     size = (scene.photo.width_px, scene.photo.height_px)
     outlines = [to_border(outline, size, scene.copy.factor) for outline in refined.outlines]
-    measured = [measure(points, scene.um_per_px) for points, _ in outlines]
+    measured = measure_all(np.stack([points for points, _ in outlines]), scene.um_per_px)
     looks = _judged(outlines, measured, refined, scene)
     rows: list[Row] = []
     for index, each in enumerate(found):
@@ -252,14 +265,10 @@ def _judged(
     """How much each refined outline and what it holds look like a body, 0 to 1."""
     inner, seen = seen_traits(outlines, measured, refined, scene)
     scores = []
-    for contour, trait, (_, cut) in zip(inner, seen, outlines, strict=True):
-        rounded = np.round(contour).astype(np.int32)
-        shape = shape_of(rounded)
-        if shape is None:
-            scores.append(0.0)
-            continue
-        body = Body(rounded, shape, np.zeros(POINTS, bool), 1.0, frozenset())
-        scores.append(score(body, trait, cut, scene.flat.noise, scene.sizes))
+    forms = forms_of(np.round(inner).astype(np.int32))
+    for form, trait, (_, cut) in zip(forms, seen, outlines, strict=True):
+        setting = Setting(scene.flat.noise, scene.sizes, cut)
+        scores.append(score(form, trait, setting) if form else 0.0)
     return scores
 
 

@@ -20,6 +20,9 @@ from counter.domain.mark import Point
 
 Floats = NDArray[np.float64]
 
+AT_ONCE = 256
+"""How many outlines are measured at once: each takes some tens of kilobytes meanwhile."""
+
 
 @dataclass(frozen=True, slots=True)
 class Measures:
@@ -42,42 +45,75 @@ def measure(outline_px: Sequence[Point] | Floats, um_per_px: float) -> Measures:
     points = np.asarray(outline_px, dtype=np.float64).reshape(-1, 2)
     if len(points) < 3:
         raise ValueError(f"an outline needs at least 3 points, not {len(points)}")
-    longest, shortest = feret_px(points)
-    area, centre = area_and_centre(points)
-    return Measures(
-        length_um=longest * um_per_px,
-        width_um=shortest * um_per_px,
-        area_um2=area * um_per_px**2,
-        x_px=float(centre[0]),
-        y_px=float(centre[1]),
-    )
+    return measure_all(points[None], um_per_px)[0]
+
+
+def measure_all(outlines_px: Floats, um_per_px: float) -> list[Measures]:
+    """Measure closed polygons of equally many points (objects, points, 2), as :func:`measure`."""
+    if not len(outlines_px):
+        return []
+    ferets = ferets_px(outlines_px) * um_per_px
+    areas, centres = areas_and_centres(outlines_px)
+    rows = np.column_stack([ferets, areas * um_per_px**2, centres])
+    return [Measures(*row) for row in rows.tolist()]
 
 
 def feret_px(points: Floats) -> tuple[float, float]:
     """Return the maximum and the minimum Feret diameter of (n, 2) points, in their own unit."""
-    origin = points.mean(axis=0)
-    hull = cv2.convexHull((points - origin).astype(np.float32), returnPoints=False).ravel()
-    corners = points[hull] - origin
-    apart = corners[:, None, :] - corners[None, :, :]
-    longest = float(np.sqrt((apart**2).sum(axis=2).max()))
-    edges = np.roll(corners, -1, axis=0) - corners
-    lengths = np.hypot(edges[:, 0], edges[:, 1])
-    edges, starts = edges[lengths > 0], corners[lengths > 0]
-    if len(edges) < 3:
-        return longest, 0.0
-    normals = np.column_stack([-edges[:, 1], edges[:, 0]]) / lengths[lengths > 0, None]
-    heights = np.abs(corners @ normals.T - (starts * normals).sum(axis=1))
-    return longest, float(heights.max(axis=0).min())
+    longest, shortest = ferets_px(points[None])[0].tolist()
+    return longest, shortest
+
+
+def ferets_px(outlines: Floats) -> Floats:
+    """Return maximum and minimum Feret diameters (objects, 2) of outlines (objects, points, 2)."""
+    if not len(outlines):
+        return np.zeros((0, 2))
+    if len(outlines) > AT_ONCE:
+        parts = range(0, len(outlines), AT_ONCE)
+        return np.concatenate([ferets_px(outlines[at : at + AT_ONCE]) for at in parts])
+    corners = _hulls(outlines - outlines.mean(axis=1, keepdims=True))
+    x, y = corners[..., 0], corners[..., 1]
+    apart = (x[:, :, None] - x[:, None, :]) ** 2 + (y[:, :, None] - y[:, None, :]) ** 2
+    longest = np.sqrt(apart.max(axis=(1, 2)))
+    edge_x, edge_y = np.roll(x, -1, axis=1) - x, np.roll(y, -1, axis=1) - y
+    length = np.hypot(edge_x, edge_y)
+    real = length > 0
+    length[~real] = 1.0
+    edge_x, edge_y = edge_x / length, edge_y / length
+    starts = x * edge_y - y * edge_x
+    off = x[:, :, None] * edge_y[:, None, :] - y[:, :, None] * edge_x[:, None, :]
+    heights = np.abs(off - starts[:, None, :]).max(axis=1)
+    shortest = np.where(real, heights, np.inf).min(axis=1)
+    shortest[real.sum(axis=1) < 3] = 0.0
+    return np.column_stack([longest, shortest])
+
+
+def _hulls(outlines: Floats) -> Floats:
+    """The corners of the convex hulls (objects, most corners, 2); spare places repeat the last."""
+    single = outlines.astype(np.float32)
+    picks = [cv2.convexHull(each, returnPoints=False).ravel() for each in single]
+    chosen = np.empty((len(picks), max(map(len, picks))), np.intp)
+    for row, pick in zip(chosen, picks, strict=True):
+        row[: len(pick)] = pick
+        row[len(pick) :] = pick[-1]
+    return np.asarray(np.take_along_axis(outlines, chosen[..., None], axis=1))
 
 
 def area_and_centre(points: Floats) -> tuple[float, Floats]:
     """Return the area of a polygon and the centroid of that area (shoelace formula)."""
-    origin = points.mean(axis=0)
-    here = points - origin
-    after = np.roll(here, -1, axis=0)
-    cross = here[:, 0] * after[:, 1] - after[:, 0] * here[:, 1]
-    area = float(cross.sum()) / 2
-    if abs(area) < 1e-12:
-        return 0.0, origin
-    centre = ((here + after) * cross[:, None]).sum(axis=0) / (6 * area)
-    return abs(area), origin + centre
+    areas, centres = areas_and_centres(points[None])
+    return float(areas[0]), centres[0]
+
+
+def areas_and_centres(outlines: Floats) -> tuple[Floats, Floats]:
+    """Return areas (objects,) and their centroids (objects, 2) of outlines (objects, points, 2)."""
+    origins = outlines.mean(axis=1)
+    here = outlines - origins[:, None, :]
+    after = np.roll(here, -1, axis=1)
+    cross = here[..., 0] * after[..., 1] - after[..., 0] * here[..., 1]
+    area = cross.sum(axis=1) / 2
+    empty = np.abs(area) < 1e-12
+    area[empty] = 1.0
+    off = ((here + after) * cross[..., None]).sum(axis=1) / (6 * area[:, None])
+    off[empty] = 0.0
+    return np.where(empty, 0.0, np.abs(area)), origins + off

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from counter.imaging.light import Flat, Reduced
 from counter.imaging.photo import Pixels
-from counter.imaging.rays import evenly, normals, sample, smoothed
+from counter.imaging.rays import evenly, evenly_all, normals, sample, smoothed
 
 Floats = NDArray[np.float64]
 
@@ -31,6 +31,10 @@ FAR = 0.25
 
 HOLD = 0.18
 """What a shift of one step between neighbouring rays costs, in typical edge strengths."""
+
+
+MOVES = np.array([0, -2, -1, 1, 2])
+"""By how many steps neighbouring rays may differ; of equals the first is taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +66,7 @@ def refine(
     """
     if not rough:
         return Refined(np.zeros((0, POINTS, 2)), np.zeros(0), np.zeros((0, POINTS)), np.zeros(0))
-    base = smoothed(np.stack([evenly(outline, POINTS) for outline in rough]), 1.2)
+    base = smoothed(_even(rough), 1.2)
     moving = np.ones(base.shape[:2], bool) if free is None else np.stack(free)
     base, polarity = _on_rim(base, moving, flat)
     outward = normals(base)
@@ -77,6 +81,13 @@ def refine(
     outlines = copy.to_full(base + shift[..., None] * outward)
     step_px = 2 * reach[:, 0] / (STEPS - 1) * copy.factor
     return Refined(outlines, polarity, strength, _edge_width(edge, steps, strength) * step_px)
+
+
+def _even(rough: Sequence[NDArray[np.floating]]) -> Floats:
+    """Lay POINTS at equal steps along each outline (objects, POINTS, 2)."""
+    if len({len(outline) for outline in rough}) == 1:
+        return evenly_all(np.stack(rough), POINTS)
+    return np.stack([evenly(outline, POINTS) for outline in rough])
 
 
 def _radius(outlines: Floats) -> Floats:
@@ -185,25 +196,31 @@ def closed_path(gain: Floats) -> NDArray[np.int64]:
 def _shortest(gain: Floats) -> NDArray[np.int64]:
     """Viterbi along the points: the steps with the largest gain, shifts of up to 2 charged."""
     count, points, steps = gain.shape
-    total = gain[:, 0].copy()
-    came = np.zeros((count, points, steps), np.int8)
+    total = np.full((points, count, steps + 4), -np.inf)
+    inner = total[..., 2:-2]
+    inner[...] = gain.transpose(1, 0, 2)
+    best, rival = np.empty((2, count, steps))
     for point in range(1, points):
-        best, origin = total.copy(), np.zeros((count, steps), np.int8)
-        for move in (-2, -1, 1, 2):
-            moved = np.full_like(total, -np.inf)
-            if move > 0:
-                moved[:, move:] = total[:, :-move]
-            else:
-                moved[:, :move] = total[:, -move:]
-            moved -= HOLD * abs(move)
-            better = moved > best
-            best = np.where(better, moved, best)
-            origin[better] = move
-        came[:, point] = origin
-        total = best + gain[:, point]
+        last = total[point - 1]
+        np.maximum(last[:, :-4], last[:, 4:], out=best)
+        best -= HOLD
+        np.maximum(last[:, 1:-3], last[:, 3:-1], out=rival)
+        np.maximum(best, rival, out=best)
+        best -= HOLD
+        np.maximum(best, last[:, 2:-2], out=best)
+        inner[point] += best
+    return _traced(total, inner[-1].argmax(axis=1))
+
+
+def _traced(total: Floats, last: NDArray[np.intp]) -> NDArray[np.int64]:
+    """Follow the best path back from its ``last`` steps; ``total`` is padded by 2 steps."""
+    points, count = total.shape[:2]
     path = np.zeros((count, points), np.int64)
-    path[:, -1] = total.argmax(axis=1)
-    every = np.arange(count)
+    path[:, -1] = last
+    cost = HOLD * np.abs(MOVES)
+    every = np.arange(count)[:, None]
     for point in range(points - 1, 0, -1):
-        path[:, point - 1] = path[:, point] - came[every, point, path[:, point]]
+        here = path[:, point]
+        came = total[point - 1][every, here[:, None] + 2 - MOVES] - cost
+        path[:, point - 1] = here - MOVES[came.argmax(axis=1)]
     return path

@@ -41,11 +41,22 @@ def sample(picture: Picture, x: NDArray[np.floating], y: NDArray[np.floating]) -
 
 def evenly(outline: NDArray[np.floating], count: int) -> NDArray[np.float64]:
     """Return ``count`` points at equal steps along a closed outline (n, 2)."""
-    closed = np.vstack([outline, outline[:1]]).astype(np.float64)
-    steps = np.hypot(*np.diff(closed, axis=0).T)
-    along = np.concatenate([[0.0], np.cumsum(steps)])
-    wanted = np.arange(count) * along[-1] / count
-    return np.column_stack([np.interp(wanted, along, closed[:, k]) for k in (0, 1)])
+    return np.asarray(evenly_all(outline[None], count)[0])
+
+
+def evenly_all(outlines: NDArray[np.floating], count: int) -> NDArray[np.float64]:
+    """Return ``count`` points at equal steps along closed outlines (objects, n, 2)."""
+    closed = np.concatenate([outlines, outlines[:, :1]], axis=1).astype(np.float64)
+    step = np.diff(closed, axis=1)
+    along = np.zeros(closed.shape[:2])
+    np.cumsum(np.hypot(step[..., 0], step[..., 1]), axis=1, out=along[:, 1:])
+    wanted = np.arange(count) * along[:, -1:] / count
+    side = (along[:, None, 1:-1] <= wanted[:, :, None]).sum(axis=2)
+    start = np.take_along_axis(along, side, axis=1)
+    length = np.maximum(np.take_along_axis(along, side + 1, axis=1) - start, 1e-300)
+    share = ((wanted - start) / length)[..., None]
+    first = np.take_along_axis(closed, side[..., None], axis=1)
+    return np.asarray(first + share * np.take_along_axis(step, side[..., None], axis=1))
 
 
 def smoothed(values: NDArray[np.float64], sigma: float) -> NDArray[np.float64]:

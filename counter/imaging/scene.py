@@ -19,7 +19,7 @@ from counter.imaging.lines import Ruled, without_rulings
 from counter.imaging.measure import Measures
 from counter.imaging.outline import POINTS, Refined
 from counter.imaging.photo import Photo
-from counter.imaging.rays import evenly, sample
+from counter.imaging.rays import evenly_all, sample
 from counter.imaging.shape import Sizes
 from counter.imaging.view import View, view_of
 
@@ -70,15 +70,16 @@ def prepare(
     return Scene(photo, um_per_px, copy, view, ruled.flat, ruled, sizes, around)
 
 
-def free_points(outline: Floats, scene: Scene) -> NDArray[np.bool_]:
-    """Which of an outline's points may be moved: not those at the picture's border or on a ruling.
+def free_points(outlines: NDArray[np.floating], scene: Scene) -> NDArray[np.bool_]:
+    """Which points of outlines may be moved: not those at the picture's border or on a ruling.
 
-    ``outline`` (n, 2) is in pixels of the reduced copy; the answer is for :data:`POINTS` points.
+    ``outlines`` (objects, n, 2) are in pixels of the reduced copy; the answer is for
+    :data:`POINTS` points of each.
     """
     height, width = scene.flat.contrast.shape
-    points = evenly(outline, POINTS)
-    inner = (points > 1.5).all(axis=1) & (points < (width - 2.5, height - 2.5)).all(axis=1)
-    off_line = sample(scene.ruled.bands, points[:, 0], points[:, 1]) < 1
+    points = evenly_all(outlines, POINTS)
+    inner = (points > 1.5).all(axis=2) & (points < (width - 2.5, height - 2.5)).all(axis=2)
+    off_line = sample(scene.ruled.bands, points[..., 0], points[..., 1]) < 1
     return np.asarray(inner & off_line)
 
 
@@ -145,7 +146,7 @@ def _mark(
         mark_id=number,
         x_px=measures.x_px,
         y_px=measures.y_px,
-        outline_px=tuple((float(x), float(y)) for x, y in points),
+        outline_px=tuple(map(tuple, points.tolist())),
         length_um=measures.length_um,
         width_um=measures.width_um,
         area_um2=measures.area_um2,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 Bytes = NDArray[np.uint8]
 Ints = NDArray[np.int32]
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,15 @@ class Shape:
     second_notch: float
 
 
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Of a region's shape what tells a body from a flake, as in :class:`Shape`."""
+
+    solidity: float
+    notch: float
+    second_notch: float
+
+
 def contour_of(mask: Bytes) -> Ints | None:
     """Return the longest outer contour (n, 2) of a mask, slightly smoothed; None if it is empty."""
     padded = cv2.copyMakeBorder(mask, 3, 3, 3, 3, cv2.BORDER_CONSTANT)
@@ -57,7 +68,7 @@ def shape_of(contour: Ints) -> Shape | None:
     if inner < 2:
         return None
     hull_index = cv2.convexHull(contour, returnPoints=False)
-    hull = contour[hull_index.ravel()]
+    hull = contour[np.asarray(hull_index, np.int32).ravel()]
     hull_area = cv2.contourArea(hull)
     around = float(cv2.arcLength(contour[:, None], True))
     area = inner + around / 2
@@ -67,7 +78,9 @@ def shape_of(contour: Ints) -> Shape | None:
     solidity = float(inner / max(hull_area, 1e-6))
     notches = np.zeros(2)
     if solidity < 0.99:
-        notches = _notches(contour, np.asarray(hull_index, np.int32)) / radius
+        notches = (
+            _deepest_bays(contour[None], [np.asarray(hull_index, np.int32).ravel()])[0] / radius
+        )
     (_, _), (side, other), _ = cv2.minAreaRect(hull)
     apart = hull[:, None, :].astype(np.float32) - hull[None, :, :]
     return Shape(
@@ -81,21 +94,52 @@ def shape_of(contour: Ints) -> Shape | None:
     )
 
 
-def _notches(contour: Ints, hull_index: Ints) -> NDArray[np.float64]:
-    """The depths in pixels of the two deepest bays, deepest first; a pixel's stair is no bay."""
-    corners = np.sort(hull_index.ravel())
-    turned = np.roll(contour, -int(corners[0]), axis=0).astype(np.float64)
-    starts = corners - corners[0]
-    side = np.repeat(np.arange(len(starts)), np.diff(np.append(starts, len(turned))))
-    start = turned[starts]
-    edge = np.roll(start, -1, axis=0) - start
-    length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-9)
-    off = turned - start[side]
-    depth = np.abs(off[:, 0] * edge[side, 1] - off[:, 1] * edge[side, 0]) / length[side]
-    deepest = np.sort(np.maximum.reduceat(depth, starts))[::-1]
-    depths = np.zeros(2)
-    depths[: min(2, len(deepest))] = np.maximum(deepest[:2] - 0.7, 0)
-    return depths
+def _radii(contours: Ints, inner: Floats) -> Floats:
+    """Radii of discs of the same areas; pixels reach half a pixel beyond their centres."""
+    step = np.diff(contours, axis=1, append=contours[:, :1])
+    area = inner + np.hypot(step[..., 0], step[..., 1]).sum(axis=1) / 2
+    return np.asarray(np.sqrt(np.maximum(area, 1) / np.pi))
+
+
+def _deepest_bays(contours: Ints, hulls: Sequence[Ints]) -> Floats:
+    """The depths in pixels of the two deepest bays of contours (objects, points, 2).
+
+    Deepest first, (objects, 2). ``hulls`` are the places of each one's corners along it. A pixel's
+    stair is no bay.
+    """
+    count, points = contours.shape[:2]
+    corner = np.zeros((count, points), bool)
+    for row, hull in zip(corner, hulls, strict=True):
+        row[hull] = True
+    place = np.arange(points)
+    before = np.maximum.accumulate(np.where(corner, place, -1), axis=1)
+    before = np.where(before < 0, before[:, -1:], before)
+    first = np.argmax(corner, axis=1)[:, None]
+    beyond = np.where(np.roll(corner, -1, axis=1), place + 1, points)
+    beyond = np.minimum.accumulate(beyond[:, ::-1], axis=1)[:, ::-1]
+    beyond = np.where(beyond == points, first, beyond)
+    start = np.take_along_axis(contours, before[..., None], axis=1).astype(np.float64)
+    edge = np.take_along_axis(contours, beyond[..., None], axis=1) - start
+    off = contours - start
+    length = np.maximum(np.hypot(edge[..., 0], edge[..., 1]), 1e-9)
+    depth = np.abs(off[..., 0] * edge[..., 1] - off[..., 1] * edge[..., 0]) / length
+    deepest = np.zeros((count, points))
+    np.maximum.at(deepest, (np.arange(count)[:, None], before), depth)
+    return np.maximum(np.sort(deepest, axis=1)[:, :-3:-1] - 0.7, 0)
+
+
+def forms_of(contours: Ints) -> list[Form | None]:
+    """Measure contours of equally many pixel centres (objects, points, 2); None without area."""
+    hulls = [cv2.convexHull(contour, returnPoints=False).ravel() for contour in contours]
+    around = [cv2.contourArea(c[hull]) for c, hull in zip(contours, hulls, strict=True)]
+    after = np.roll(contours, -1, axis=1).astype(np.float64)
+    cross = contours[..., 0] * after[..., 1] - contours[..., 1] * after[..., 0]
+    inner = np.abs(cross.sum(axis=1)) / 2
+    solidity = inner / np.maximum(around, 1e-6)
+    notches = _deepest_bays(contours, hulls) / _radii(contours, inner)[:, None]
+    notches[solidity >= 0.99] = 0
+    rows = np.column_stack([solidity, notches]).tolist()
+    return [Form(*row) if area >= 2 else None for row, area in zip(rows, inner, strict=True)]
 
 
 def likeness(shape: Shape, sizes: Sizes) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import cv2
 import numpy as np
 import pytest
@@ -9,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from skimage.measure import find_contours, regionprops
 
-from counter.imaging.measure import measure
+from counter.imaging.measure import AT_ONCE, ferets_px, measure, measure_all
 
 
 def _ellipse(a: float, b: float, turn: float, count: int = 720) -> np.ndarray:
@@ -91,3 +93,31 @@ def test_width_never_passes_length_and_scale_multiplies(
     assert one.width_um <= one.length_um * (1 + 1e-9)
     assert scaled.length_um == pytest.approx(one.length_um * um_per_px)
     assert scaled.area_um2 == pytest.approx(one.area_um2 * um_per_px**2)
+
+
+@given(st.integers(0, 2**32 - 1), st.integers(1, 6), st.integers(3, 40))
+def test_many_at_once_measure_like_each_alone(seed: int, count: int, points: int) -> None:
+    """Outlines with unlike numbers of hull corners, doubled points among them, each as if alone."""
+    outlines = np.random.default_rng(seed).integers(0, 30, (count, points, 2)).astype(np.float64)
+    for together, outline in zip(measure_all(outlines, 1.7), outlines, strict=True):
+        alone = measure(outline, 1.7)
+        assert dataclasses.astuple(together) == pytest.approx(dataclasses.astuple(alone), abs=1e-9)
+
+
+def test_calipers_turned_step_by_step_agree() -> None:
+    """The extent of jagged outlines in 20 000 directions: its largest and smallest, for each of
+    more outlines than are measured at once."""
+    rng = np.random.default_rng(3)
+    few = rng.normal(0, 20, (3, 17, 2))
+    turns = np.arange(20_000) * np.pi / 20_000
+    extents = np.ptp(few @ np.stack([np.cos(turns), np.sin(turns)]), axis=1)
+    every = ferets_px(np.tile(few, (AT_ONCE, 1, 1)))
+    assert every.shape == (3 * AT_ONCE, 2)
+    for row in (every[:3], every[-3:]):
+        assert row[:, 0] == pytest.approx(extents.max(axis=1), rel=1e-6)
+        assert row[:, 1] == pytest.approx(extents.min(axis=1), rel=1e-3)
+
+
+def test_nothing_to_measure_gives_nothing() -> None:
+    """No outline: no measures."""
+    assert measure_all(np.zeros((0, 72, 2)), 1.0) == []
