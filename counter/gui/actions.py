@@ -109,6 +109,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     _row("panel-marks", "View", "Marks", "Ctrl+3", "Show the marks of this field as a table."),
     _row("panel-working", "View", "Working", "Ctrl+4", "Show the sum line by line."),
     _row("panel-history", "View", "History", "Ctrl+5", "Show what was done to this sample."),
+    _row("sheet-compare", "Number", "Compare two counts", "Ctrl+6",
+         "Whether this sample and another count show a change: survival, yield, loss, readers."),
     _row("next-part", "View", "Next part of the window", "F6",
          "Go round: picture, fields, sample card, results."),
     _row("help", "Help", "Help", "F1", "How to count, correct, tally and calibrate."),
@@ -139,7 +141,7 @@ PICTURE_ACTIONS = tuple(
 )
 """What can only be done while a picture is shown."""
 
-MENUS = ("Sample", "Correct", "View", "Help")
+MENUS = ("Sample", "Correct", "Number", "View", "Help")
 
 
 def build_actions(

@@ -31,7 +31,7 @@ def _of_sample(window: Window) -> dict[str, Callable[[], object]]:
         "open-pictures": desk.open_pictures,
         "open-folder": desk.open_folder,
         "stop-counting": window.queue.stop,
-        "start-tally": window.start_tally,
+        "start-tally": window.pages.start_tally,
         "new-filling": desk.new_filling,
         "ask-scale": window.scale_panel.ask,
         "new-sample": desk.new_sample,
@@ -83,20 +83,27 @@ def _let_go(window: Window) -> None:
 
 
 def _of_view(window: Window) -> dict[str, Callable[[], object]]:
-    canvas, bench = window.canvas, window.bench
+    canvas = window.canvas
     return {
         "zoom-in": lambda: canvas.zoom_by(_ZOOM_STEP),
         "zoom-out": lambda: canvas.zoom_by(1 / _ZOOM_STEP),
         "fit": canvas.fit,
-        "next-field": partial(bench.show_next, 1),
-        "previous-field": partial(bench.show_next, -1),
+        "next-field": partial(_show_next, window, 1),
+        "previous-field": partial(_show_next, window, -1),
         "remove-field": window.desk.remove_field,
         **{
             f"panel-{name}": partial(window.show_panel, name)
             for name in ("stages", "sizes", "marks", "working", "history")
         },
+        **{f"sheet-{name}": partial(window.pages.show_sheet, name) for name in window.pages.sheets},
         "next-part": window.next_part,
     }
+
+
+def _show_next(window: Window, step: int) -> None:
+    """Show another field, also from a sheet that lies over the picture."""
+    window.bench.show_next(step)
+    window.pages.show_field()
 
 
 def _of_keyboard(window: Window) -> dict[str, Callable[[], object]]:

@@ -39,9 +39,16 @@ class SampleChooser(QDialog):
 
     chosen = Signal(int)
 
-    def __init__(self, store: Store, current: int, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        store: Store,
+        current: int,
+        parent: QWidget | None = None,
+        title: str = "Earlier samples",
+        choose: str = "Open",
+    ) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Earlier samples")
+        self.setWindowTitle(title)
         self.resize(560, 480)
         self.filter = QLineEdit()
         self.filter.setPlaceholderText("type a part of a name, a tank or a date")
@@ -50,7 +57,7 @@ class SampleChooser(QDialog):
         self.list = QListWidget()
         named(self.list, "Samples")
         buttons = QDialogButtonBox()
-        self.open_button = buttons.addButton("Open", QDialogButtonBox.ButtonRole.AcceptRole)
+        self.open_button = buttons.addButton(choose, QDialogButtonBox.ButtonRole.AcceptRole)
         close = buttons.addButton("Close", QDialogButtonBox.ButtonRole.RejectRole)
         for widget in (self.filter, self.open_button, close):
             easy_to_hit(widget)

@@ -1,4 +1,7 @@
-"""What this bench remembers of its user's habits: keys, sounds, the window's size. Never counts."""
+"""What this bench remembers of its user's habits: keys, sounds, the window's size, typed drafts.
+
+Never the counts of a sample: those are in the records.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,9 @@ import json
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QSettings
+
+Draft = dict[str, str | list[list[str]]]
+"""What is typed in a sheet: lines of text by name, and tables as rows of cells."""
 
 
 class Habits:
@@ -17,6 +23,7 @@ class Habits:
     tally/keys       JSON: the key chosen for each class of the tally   our own
     tally/sounds     whether a key of the tally is answered by a tone   false
     waiting/files    JSON: by sample_id, files that wait to be counted  none
+    draft/<sheet>    JSON: what is typed in a sheet of the window       empty
     window/geometry  size and place of the window                       by screen
     ===============  =================================================  =========
     """
@@ -48,6 +55,23 @@ class Habits:
     def waiting(self, files: dict[str, list[str]]) -> None:
         self._settings.setValue("waiting/files", json.dumps(files))
         self._settings.sync()
+
+    def draft(self, sheet: str) -> Draft:
+        """Return what was typed in a sheet; what is neither text nor a table is left out."""
+        kept: Draft = {}
+        for name, value in self._read_json(f"draft/{sheet}").items():
+            if isinstance(value, str):
+                kept[str(name)] = value
+            elif isinstance(value, list):
+                rows = [row for row in value if isinstance(row, list)]
+                kept[str(name)] = [[str(cell) for cell in row] for row in rows]
+        return kept
+
+    def keep_draft(self, sheet: str, draft: Draft) -> None:
+        """Keep what is typed in a sheet, on the disk at once if it is anything new."""
+        if draft != self.draft(sheet):
+            self._settings.setValue(f"draft/{sheet}", json.dumps(draft))
+            self._settings.sync()
 
     def _read_json(self, key: str) -> dict[object, object]:
         try:

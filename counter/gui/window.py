@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QMainWindow,
     QSizePolicy,
     QSplitter,
-    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -28,6 +27,7 @@ from counter.gui.canvas import Canvas
 from counter.gui.canvas_tools import Tool
 from counter.gui.card import SampleCard
 from counter.gui.card_entries import CardEntries
+from counter.gui.compare_sheet import CompareSheet
 from counter.gui.corrections import Corrections
 from counter.gui.counting_queue import CountingQueue
 from counter.gui.desk import Desk
@@ -36,10 +36,12 @@ from counter.gui.handlers import handlers_of
 from counter.gui.help import KEYS, HelpWindow, about_text, help_pages
 from counter.gui.jobs import Jobs
 from counter.gui.messages import MessageStrip
+from counter.gui.pages import Pages
 from counter.gui.progress_row import ProgressRow
 from counter.gui.results import Results
 from counter.gui.scale_panel import ScalePanel
 from counter.gui.settings_file import Habits
+from counter.gui.sheet import Sheet
 from counter.gui.shelf import Shelf
 from counter.gui.strip import FieldStrip
 from counter.gui.style import TARGET_PX
@@ -94,6 +96,10 @@ class Window(QMainWindow):
             self.bench, store, self.queue, self.viewer, self.shelf, self.jobs
         )
         self.strip = FieldStrip(self.bench, self.shelf)
+        sheets: dict[str, Sheet] = {"compare": CompareSheet(self.bench, habits)}
+        self.pages = Pages(
+            self.bench, self.canvas, self.tally_start, self.tally_pad, sheets, self.strip
+        )
         entries = CardEntries(self.bench, catalogue.chambers, catalogue.species)
         self.card = SampleCard(self.bench, entries, self._lens_names)
         self.results = Results(self.bench, self.jobs)
@@ -108,16 +114,12 @@ class Window(QMainWindow):
         self.addToolBar(self.tools)
         self._lay_out()
         self._connect()
-        self._show_page()
-        self._page.setFocus()
+        self.pages.field_page.setFocus()
         self._show_switches()
 
     # --- lay-out
 
     def _lay_out(self) -> None:
-        self.pages = QStackedWidget()
-        for page in (self.canvas, self.tally_start, self.tally_pad):
-            self.pages.addWidget(page)
         middle = QWidget()
         column = QVBoxLayout(middle)
         column.setContentsMargins(0, 0, 0, 0)
@@ -132,8 +134,9 @@ class Window(QMainWindow):
         splitter.setStretchFactor(1, 1)
         splitter.setChildrenCollapsible(False)
         self.card.setMinimumWidth(_LEAST_CARD_WIDTH)
-        for part in (self.tally_pad, self.scale_panel):  # may be cut off; the total may not
-            part.setSizePolicy(QSizePolicy.Policy.Ignored, part.sizePolicy().verticalPolicy())
+        self.scale_panel.setSizePolicy(  # may be cut off; the total may not
+            QSizePolicy.Policy.Ignored, self.scale_panel.sizePolicy().verticalPolicy()
+        )
         self.setCentralWidget(splitter)
         self.statusBar().setMinimumHeight(TARGET_PX + 8)
         self.statusBar().setSizeGripEnabled(False)
@@ -145,14 +148,11 @@ class Window(QMainWindow):
         splitter.setSizes([_CARD_WIDTH, self.width() - _CARD_WIDTH - results, results])
 
     def _connect(self) -> None:
-        self.bench.field_shown.connect(self._show_page)
         self.bench.sample_changed.connect(self._show_switches)
         self.bench.picked_changed.connect(self._show_switches)
         self.bench.field_shown.connect(self._show_switches)
         self.viewer.tool_changed.connect(self._show_tool)
         self.canvas.menu_wanted.connect(lambda at: self.viewer.menu(self.actions_by_name, at))
-        self.tally_start.started.connect(self._on_tally_started)
-        self.tally_start.left.connect(self._show_page)
         self.tally_pad.keys_wanted.connect(self._ask_keys)
         self.queue.advanced.connect(lambda *_: self._show_switches())
         for signal in (self.queue.idle, self.queue.scale_wanted, self.queue.begun):
@@ -173,16 +173,6 @@ class Window(QMainWindow):
             self.messages.say(sentence)
         else:
             self.statusBar().showMessage(sentence, _WORD_MS)
-
-    def _show_page(self) -> None:
-        """Show the picture or the tally that is the field now, and give it the keyboard."""
-        self.pages.setCurrentWidget(self._page)
-        if self.isActiveWindow() and not self.strip.hasFocus():
-            self._page.setFocus()
-
-    @property
-    def _page(self) -> QWidget:
-        return self.tally_pad if self.bench.tally is not None else self.canvas
 
     def _ask_vessel(self) -> None:
         self.card.ensureWidgetVisible(self.card.vessel)
@@ -213,7 +203,7 @@ class Window(QMainWindow):
     def next_part(self) -> None:
         """Give the keyboard to the next part of the window, round and round."""
         parts: Sequence[QWidget] = (
-            self._page,
+            self.pages.shown,
             self.strip,
             self.card.name.editor,
             self.results.current_table(),
@@ -226,16 +216,6 @@ class Window(QMainWindow):
         parts[(at + 1) % len(parts)].setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     # --- the tally
-
-    def start_tally(self) -> None:
-        """Ask which square is looked through."""
-        self.pages.setCurrentWidget(self.tally_start)
-        self.tally_start.focus_first()
-
-    def _on_tally_started(self, field_id: int) -> None:
-        self.bench.show(field_id)
-        self._show_page()
-        self.tally_pad.setFocus()
 
     def _ask_keys(self) -> None:
         self.keys_dialog = TallyKeysDialog(self.tally_pad.keys, self._habits, self)
@@ -324,6 +304,7 @@ class Window(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Commit what is being typed, stop the work in the background, and go."""
         self.card.finish()
+        self.pages.finish()
         self.jobs.stop()
         self.tones.close()
         self._habits.geometry = self.saveGeometry()

@@ -18,6 +18,7 @@ from counter.statistics.comparison_words import Question, comparison_words
 from counter.statistics.replicates import replicates
 
 UNDILUTED = Dilution()
+_PLACES = ("First", "Second")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +65,16 @@ class VesselsCompared:
     found: Comparison
     of_totals: bool
 
-    def words(self, question: Question) -> tuple[str, ...]:
-        """Return the answer, what was compared, and the sum as on paper."""
-        return (*comparison_words(self.found, question), self._basis(question), *self._working())
+    def words(self, question: Question, names: tuple[str, str] = ("", "")) -> tuple[str, ...]:
+        """Return the answer, what was compared, and the sum as on paper.
+
+        ``names`` are what the two vessels are called beside their sums.
+        """
+        return (
+            *comparison_words(self.found, question),
+            self._basis(question),
+            *self._working(names),
+        )
 
     def _basis(self, question: Question) -> str:
         if self.of_totals:
@@ -84,9 +92,13 @@ class VesselsCompared:
             "only where both held the same volume."
         )
 
-    def _working(self) -> list[str]:
-        sides = [("First", self.first), ("Second", self.second)]
-        return [f"{name}: {self._sum(vessel)}" for name, vessel in sides]
+    def _working(self, names: tuple[str, str]) -> list[str]:
+        places = [
+            f"{place}, {name}" if name else place
+            for place, name in zip(_PLACES, names, strict=True)
+        ]
+        vessels = (self.first, self.second)
+        return [f"{place}: {self._sum(one)}" for place, one in zip(places, vessels, strict=True)]
 
     def _sum(self, vessel: Vessel) -> str:
         side = vessel.side(totals=self.of_totals)

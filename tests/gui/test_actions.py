@@ -87,7 +87,7 @@ def widgets_to_name(root: QWidget) -> list[QWidget]:
 
 def test_every_widget_has_a_name_for_the_screen_reader(window: Window) -> None:
     """Nothing that can be pressed, typed into or listed is without a name."""
-    window.start_tally()
+    window.pages.start_tally()
     nameless = [w for w in widgets_to_name(window) if not w.accessibleName()]
     assert [f"{type(w).__name__} in {type(w.parent()).__name__}" for w in nameless] == []
 

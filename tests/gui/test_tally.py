@@ -158,7 +158,7 @@ def test_the_caps_can_be_pressed_with_the_pointer(window: Window) -> None:
 
 def test_an_area_of_ones_own_is_typed_and_checked(window: Window) -> None:
     """A field of view of 2.54 mm² is taken; nonsense is refused beneath its line."""
-    window.start_tally()
+    window.pages.start_tally()
     start = window.tally_start
     start.squares.setCurrentIndex(start.squares.count() - 1)
     assert not start.area.isHidden()
@@ -177,7 +177,7 @@ def test_a_second_tally_can_be_a_filling_of_its_own(window: Window) -> None:
     begin(window)
     write(window.tally_pad, "ssss")
     press(window.tally_pad, KEY.Key_Return, held=CONTROL)
-    window.start_tally()
+    window.pages.start_tally()
     window.tally_start.new_filling.setChecked(True)
     window.tally_start.begin()
     write(window.tally_pad, "sss")
@@ -229,7 +229,7 @@ def test_a_whole_well_is_counted_with_the_volume_in_it(window: Window) -> None:
     window.card.chamber.box.setCurrentIndex(window.card.chamber.box.findData("whole-volume"))
     window.card.chamber.box.activated.emit(window.card.chamber.box.currentIndex())
     assert window.bench.sample.chamber.is_whole_volume
-    window.start_tally()
+    window.pages.start_tally()
     window.tally_start.begin()
     write(window.tally_pad, "sssss")
     press(window.tally_pad, KEY.Key_Return, held=CONTROL)

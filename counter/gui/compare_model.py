@@ -1,0 +1,69 @@
+"""What the sheet of two counts compares with the open sample; no Qt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from counter.domain.counts_entry import counts_in_volumes
+from counter.domain.sample import Sample
+from counter.domain.units import parse_dilution, parse_volume_ml
+from counter.errors import UsageError
+from counter.statistics.comparison_words import Question
+from counter.statistics.vessels import Vessel, compare_vessels
+
+QUESTIONS = {
+    Question.CHANGE: "a change between the two",
+    Question.SURVIVAL: "survival: what is left of the first",
+    Question.YIELD: "yield: what came out of the first",
+    Question.LOSS: "loss: what went missing, as in grading",
+    Question.READERS: "two readers of the same water",
+}
+TYPED_NAME = "the counts typed"
+TYPE_COUNTS = "Type the other counts (112,98,x) and the volume of each (0.25 mL)."
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """The other count: its ``name``, what was counted, and whether it ``is_first`` of the two."""
+
+    name: str
+    vessel: Vessel
+    is_first: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A count as it is typed; dilution and vessel may be empty: undiluted, not known."""
+
+    counts: str = ""
+    each: str = ""
+    dilution: str = ""
+    vessel: str = ""
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether there is enough to be read."""
+        return bool(self.counts and self.each)
+
+    def read(self) -> Vessel:
+        """Return what was counted; UsageError, naming the line, for what cannot be read."""
+        counts, volumes_ml = counts_in_volumes(
+            self.counts, self.each, "other count", "volume of each"
+        )
+        dilution = parse_dilution(self.dilution or "1+0", "other dilution")
+        vessel_ml = parse_volume_ml(self.vessel, "other vessel's volume") if self.vessel else None
+        return Vessel(counts, volumes_ml, dilution, vessel_ml)
+
+
+def compared(now: Sample, other: Other, question: Question) -> tuple[str, ...]:
+    """Return what the open sample and the other one show, a line each.
+
+    Raises UsageError where one of them holds no count yet.
+    """
+    own = Vessel.of(now)
+    for name, vessel in ((now.name, own), (other.name, other.vessel)):
+        if not vessel.is_counted:
+            raise UsageError(f"Nothing was looked at of “{name}” yet; count it first.")
+    pair = (other.vessel, own) if other.is_first else (own, other.vessel)
+    names = (other.name, now.name) if other.is_first else (now.name, other.name)
+    return compare_vessels(*pair, now.confidence, now.house).words(question, names)

@@ -1,0 +1,38 @@
+"""What is typed beside the open sample."""
+
+from __future__ import annotations
+
+import pytest
+
+from counter.errors import UsageError
+from counter.gui.compare_model import Typed
+
+
+def test_a_typed_count_is_read_with_its_water() -> None:
+    """Counts, volume of each, dilution, vessel; a lost count is left out."""
+    vessel = Typed("112,98,x", "0.25 mL", "1+9", "20 L").read()
+    assert list(vessel.counts) == [112, 98]
+    assert (vessel.dilution.factor, vessel.volume_ml) == (10.0, 20_000.0)
+
+
+def test_what_may_be_empty_is_empty() -> None:
+    """Undiluted, and a vessel that nobody knows."""
+    typed = Typed("5", "1 mL")
+    assert typed.is_begun
+    assert (typed.read().dilution.factor, typed.read().volume_ml) == (1.0, None)
+    assert not Typed("5").is_begun
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (Typed("5", "1"), "volume of each"),
+        (Typed("5", "1 mL", "1:10"), "other dilution"),
+        (Typed("5", "1 mL", "", "3"), "other vessel's volume"),
+        (Typed("five", "1 mL"), "other count"),
+    ],
+)
+def test_the_line_that_cannot_be_read_is_named(typed: Typed, said: str) -> None:
+    """So that it is found among the others."""
+    with pytest.raises(UsageError, match=said):
+        typed.read()
