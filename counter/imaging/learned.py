@@ -13,7 +13,7 @@ from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
 from counter.imaging.around import Population
 from counter.imaging.calibrated import chance_of
-from counter.imaging.judge import Setting, score
+from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.measure import Measures, ferets_px, measure_all
 from counter.imaging.net import (
     CLASSES,
@@ -26,6 +26,7 @@ from counter.imaging.net import (
 )
 from counter.imaging.outline import Refined, refine
 from counter.imaging.rays import sample
+from counter.imaging.rescore import Rescorer
 from counter.imaging.scene import (
     SURE_ENOUGH,
     Row,
@@ -38,8 +39,9 @@ from counter.imaging.scene import (
 )
 from counter.imaging.shape import forms_of
 from counter.imaging.stars import Star, stars
+from counter.imaging.weighed import Weighed
 
-__all__ = ["NoNetworkError", "candidates", "look", "population_of", "search"]
+__all__ = ["NoNetworkError", "candidates", "look", "population_of", "search", "weigh"]
 
 Floats = NDArray[np.float64]
 
@@ -68,13 +70,15 @@ class Candidate:
     """A body by the network: rough outline (32, 2) in pixels of the picture, how sure it is.
 
     ``depth`` (0 to 1) is the network's answer in its middle, ``share`` how far the body, if it is
-    one, is of the kind looked for, ``length_um`` the rough outline's longest extent.
+    one, is of the kind looked for, ``length_um`` the rough outline's longest extent, ``classes``
+    (4) the shares of the network's classes.
     """
 
     outline: Floats
     depth: float
     share: float
     length_um: float
+    classes: Floats
 
 
 def candidates(scene: Scene, target: Target) -> list[Candidate]:
@@ -83,7 +87,7 @@ def candidates(scene: Scene, target: Target) -> list[Candidate]:
     population = None if scene.around is None else scene.around.population
     wanted = _kind_shares(looked, target, population or population_of([looked], target))
     return [
-        Candidate(outline, star.depth, share, longest)
+        Candidate(outline, star.depth, share, longest, star.classes)
         for outline, star, share, longest in zip(
             looked.outlines, looked.found, wanted, looked.ferets_um[:, 0].tolist(), strict=True
         )
@@ -213,8 +217,29 @@ def _one_population(
     return len(eggs) > 0.3 * len(rest) and bool(np.percentile(rest, 75) < ALIKE * np.median(eggs))
 
 
-def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
+def search(
+    scene: Scene, target: Target, progress: Progress, rescorer: Rescorer | None = None
+) -> list[Mark]:
     """Find the bodies of ``target`` on a prepared scene, as the classical finder's search does.
+
+    ``rescorer`` adjusts the scores by what was corrected with this lens before. Raises
+    :class:`NoNetworkError` when the network's file cannot be read.
+    """
+    weighed = weigh(scene, target, progress)
+    scores = [each.score for each in weighed]
+    if rescorer is not None:
+        scores = rescorer.scores(weighed, scene)
+    rows: list[Row] = []
+    for each, sure in zip(weighed, scores, strict=True):
+        if sure >= SURE_ENOUGH:
+            odd = noted(each.outline, each.cut, each.edge_px, each.measures, sure, scene)
+            rows.append((each.outline, each.measures, sure, odd))
+    progress.report(1.0, "done")
+    return marks_of(rows, target)
+
+
+def weigh(scene: Scene, target: Target, progress: Progress) -> list[Weighed]:
+    """Return every candidate of the target's lengths with its score, also those that are no mark.
 
     Raises :class:`NoNetworkError` when the network's file cannot be read.
     """
@@ -223,9 +248,7 @@ def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
     progress.report(0.65, "following outlines")
     refined = _refined(found, scene)
     progress.report(0.85, "measuring")
-    marks = _marks(found, refined, scene, target)
-    progress.report(1.0, "done")
-    return marks
+    return _weighed(found, refined, scene, target) if found else []
 
 
 def _may_fit(candidate: Candidate, target: Target) -> bool:
@@ -241,32 +264,38 @@ def _refined(found: list[Candidate], scene: Scene) -> Refined:
     return refine(list(rough), list(free), scene.photo.pixels, scene.copy, scene.flat)
 
 
-def _marks(found: list[Candidate], refined: Refined, scene: Scene, target: Target) -> list[Mark]:
-    if not found:
-        return []
+def _weighed(
+    found: list[Candidate], refined: Refined, scene: Scene, target: Target
+) -> list[Weighed]:
     size = (scene.photo.width_px, scene.photo.height_px)
     outlines = [to_border(outline, size, scene.copy.factor) for outline in refined.outlines]
     measured = measure_all(np.stack([points for points, _ in outlines]), scene.um_per_px)
-    looks = _judged(outlines, measured, refined, scene)
-    rows: list[Row] = []
-    for index, each in enumerate(found):
-        (points, cut), measures = outlines[index], measured[index]
-        sure = chance_of(each.depth, looks[index]) * each.share
-        if sure < SURE_ENOUGH or not _fits(measures, cut, target):
-            continue
-        odd = noted(points, cut, float(refined.edge_px[index]), measures, sure, scene)
-        rows.append((points, measures, sure, odd))
-    return marks_of(rows, target)
+    inner, seen = seen_traits(outlines, measured, refined, scene)
+    looks = _judged(inner, seen, [cut for _, cut in outlines], scene)
+    return [
+        Weighed(
+            outline=points,
+            cut=cut,
+            edge_px=float(refined.edge_px[index]),
+            measures=measured[index],
+            traits=seen[index],
+            depth=each.depth,
+            classes=each.classes,
+            judged=looks[index],
+            score=chance_of(each.depth, looks[index]) * each.share,
+        )
+        for index, (each, (points, cut)) in enumerate(zip(found, outlines, strict=True))
+        if _fits(measured[index], cut, target)
+    ]
 
 
 def _judged(
-    outlines: list[tuple[Floats, bool]], measured: list[Measures], refined: Refined, scene: Scene
+    inner: Floats, seen: Sequence[Traits], are_cut: Sequence[bool], scene: Scene
 ) -> list[float]:
     """How much each refined outline and what it holds look like a body, 0 to 1."""
-    inner, seen = seen_traits(outlines, measured, refined, scene)
     scores = []
     forms = forms_of(np.round(inner).astype(np.int32))
-    for form, trait, (_, cut) in zip(forms, seen, outlines, strict=True):
+    for form, trait, cut in zip(forms, seen, are_cut, strict=True):
         setting = Setting(scene.flat.noise, scene.sizes, cut)
         scores.append(score(form, trait, setting) if form else 0.0)
     return scores

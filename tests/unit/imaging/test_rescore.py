@@ -1,0 +1,116 @@
+"""Scores shifted by what a lens has taught: exact where nothing was learnt, never by much."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.special import logit
+
+from counter.domain.catalogue import species
+from counter.domain.progress import Silent
+from counter.domain.species import TargetKind, target_of
+from counter.imaging import net
+from counter.imaging.detect import detect
+from counter.imaging.draw.scene import draw_scene
+from counter.imaging.draw.settings import Group, Kind, SceneSettings
+from counter.imaging.learned import weigh
+from counter.imaging.photo import Photo
+from counter.imaging.rescore import (
+    FARTHEST,
+    MOST_SHIFT,
+    STANDARD,
+    Rescorer,
+    features,
+    network_version,
+    shifted,
+)
+from counter.imaging.scene import prepare
+
+LARVAE = target_of(species("eastern-oyster"), TargetKind.LARVAE)
+SLIDE = SceneSettings(
+    width_px=560,
+    height_px=420,
+    population=(Group(Kind.D_HINGE, 6), Group(Kind.ALGA, 12), Group(Kind.CILIATE, 8, (55.0, 90.0))),
+    keep_inside=True,
+)
+NOTHING = (0.0,) * len(STANDARD)
+
+
+@pytest.fixture(scope="module")
+def photo() -> Photo:
+    return Photo(pixels=draw_scene(SLIDE, 4).pixels).with_scale(1.24)
+
+
+def rescorer(start: float, weights: tuple[float, ...] = NOTHING) -> Rescorer:
+    return Rescorer("10x", network_version(), TargetKind.LARVAE, start, weights, 7, 40)
+
+
+def test_one_that_learnt_nothing_changes_no_score(photo: Photo) -> None:
+    """All weights 0: the very same marks, and it is said that it took part."""
+    plain = detect(photo, LARVAE, Silent())
+    adjusted = detect(photo, LARVAE, Silent(), rescorer(0.0))
+    assert adjusted.marks == plain.marks
+    assert (plain.adjusted_by, adjusted.adjusted_by) == (0, 7)
+
+
+def test_one_of_another_target_or_network_is_left_aside(photo: Photo) -> None:
+    """Even one that would refuse everything it may."""
+    plain = detect(photo, LARVAE, Silent())
+    strict = rescorer(-MOST_SHIFT)
+    for other in (replace(strict, kind=TargetKind.EGGS), replace(strict, network="0/1")):
+        assert detect(photo, LARVAE, Silent(), other) == plain
+
+
+def test_the_older_finder_uses_none(photo: Photo, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without the network there is nothing to adjust, and nothing is claimed."""
+
+    def missing() -> None:
+        raise net.NoNetworkError("gone.")
+
+    monkeypatch.setattr("counter.imaging.learned.load", missing)
+    assert detect(photo, LARVAE, Silent(), rescorer(1.0)).adjusted_by == 0
+
+
+def test_shifts_are_held_within_bounds() -> None:
+    """However far the weights would go, a logit changes by no more."""
+    wild = rescorer(0.0, (100.0, *NOTHING[1:]))
+    looks = np.zeros((2, len(STANDARD)))
+    looks[:, 0] = (-1.0, 1.0)
+    by = wild.shifts(looks)
+    assert by.tolist() == [-MOST_SHIFT, MOST_SHIFT]
+    lower, higher = logit(shifted(np.array([0.6, 0.4]), by))
+    assert lower == pytest.approx(logit(0.6) - MOST_SHIFT)
+    assert higher == pytest.approx(logit(0.4) + MOST_SHIFT)
+
+
+def test_features_are_standardised_and_the_same_each_time(photo: Photo) -> None:
+    """A row for each candidate, a column for each name, all held within bounds."""
+    scene = prepare(photo, LARVAE, Silent())
+    weighed = weigh(scene, LARVAE, Silent())
+    looks = features(weighed, scene)
+    assert looks.shape == (len(weighed), len(STANDARD))
+    assert np.abs(looks).max() <= FARTHEST
+    assert min(each.score for each in weighed) < 0.5, "also what is no mark"
+    again = prepare(photo, LARVAE, Silent())
+    assert np.array_equal(features(weigh(again, LARVAE, Silent()), again), looks)
+
+
+def test_a_grey_picture_has_no_tint(photo: Photo) -> None:
+    """Red and blue differ from green by nothing; darkness is still seen."""
+    grey = Photo(pixels=np.asarray(photo.pixels.mean(axis=2), np.uint8)).with_scale(1.24)
+    scene = prepare(grey, LARVAE, Silent())
+    looks = features(weigh(scene, LARVAE, Silent()), scene)
+    names = list(STANDARD)
+    for name in ("red", "blue"):
+        usual, spread = STANDARD[name]
+        assert looks[:, names.index(name)] == pytest.approx(-usual / spread, abs=1e-4)
+    assert np.ptp(looks[:, names.index("dark")]) > 0
+
+
+def test_nothing_seen_gives_no_features_and_no_scores(photo: Photo) -> None:
+    """An empty slide."""
+    scene = prepare(photo, LARVAE, Silent())
+    assert features([], scene).shape == (0, len(STANDARD))
+    assert rescorer(1.0).scores([], scene) == []
