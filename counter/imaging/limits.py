@@ -19,6 +19,9 @@ bomb or a stitching mishap than a picture of a chamber.
 MOST_BYTES = 2_000_000_000
 """The most memory that one decoded page may take: 300 megapixels in 16-bit colour fit."""
 
+MOST_SLIDE_PIXELS = 40_000_000_000
+"""The largest slide that is read region by region: a chamber of 50 × 20 mm at 0.16 µm per pixel."""
+
 KINDS = "JPEG, PNG, TIFF or BMP"
 
 
@@ -61,8 +64,20 @@ def check_size(path: Path, width_px: int, height_px: int, bytes_per_pixel: float
     raise CounterError(
         f"{path}: is too large ({width_px} × {height_px} pixels, {_giga(pixels * bytes_per_pixel)} "
         f"when opened; at most {MOST_PIXELS // 1_000_000} million pixels are read); "
-        "cut it into parts or save it smaller."
+        "cut it into parts, or save it as a tiled TIFF, which is read tile by tile."
     )
+
+
+def check_slide_size(path: Path, width_px: int, height_px: int) -> None:
+    """Raise :class:`CounterError` if the header announces more than any slide has."""
+    if width_px < 1 or height_px < 1:
+        raise CounterError(f"{path}: has no pixels; save the picture again.")
+    if width_px * height_px > MOST_SLIDE_PIXELS:
+        raise CounterError(
+            f"{path}: is too large ({width_px} × {height_px} pixels; at most "
+            f"{MOST_SLIDE_PIXELS // 1_000_000} million pixels are read); cut it into parts or "
+            "scan it at a lower magnification."
+        )
 
 
 def damaged(path: Path, error: Exception | str) -> CounterError:

@@ -54,6 +54,14 @@ class Photo:
         """
         return replace(self, um_per_px=checked_um_per_px(um_per_px))
 
+    def part(self, left_px: int, top_px: int, right_px: int, bottom_px: int) -> Photo:
+        """Return the region from ``left_px`` to ``right_px`` - 1 and so on, as far as it is here.
+
+        Its pixels are a view of this photo's; a region off the picture has none.
+        """
+        rows = slice(max(0, top_px), max(0, bottom_px))
+        return replace(self, pixels=self.pixels[rows, max(0, left_px) : max(0, right_px)])
+
     def grey(self) -> NDArray[np.float32]:
         """Return the brightness (H, W) as float32 from 0 to 1.
 

@@ -27,18 +27,20 @@ def turned(pixels: Pixels, orientation: int) -> Pixels:
     return np.ascontiguousarray(pixels)
 
 
-def as_grey_or_colour(pixels: AnyPixels) -> Pixels:
+def as_grey_or_colour(pixels: AnyPixels, region_of: tuple[float, float] | None = None) -> Pixels:
     """Return (H, W) or (H, W, 3) of uint8 or uint16 from pixels of any number kind and depth.
 
     ``pixels`` is (H, W) or (H, W, S): S is 1 grey, 2 grey and opacity, 3 colour, 4 colour and
     opacity; further samples are dropped. See :func:`_whole_numbers` for other number kinds.
+    ``region_of`` is given where they are a region of a larger picture: the least and the greatest
+    number on it. What is see-through on a region becomes black: it shows nothing of the field.
     """
-    whole = _whole_numbers(pixels)
+    whole = _whole_numbers(pixels, region_of)
     if whole.ndim == 2:
         return whole
     samples = whole.shape[2]
     if samples in (2, 4):
-        whole = _opaque(whole[..., :-1], whole[..., -1])
+        whole = _opaque(whole[..., :-1], whole[..., -1], is_region=region_of is not None)
     if whole.shape[2] < 3:
         return np.ascontiguousarray(whole[..., 0])
     return np.ascontiguousarray(whole[..., :3])
@@ -62,30 +64,44 @@ def _full(pixels: AnyPixels) -> float:
     return int(np.iinfo(pixels.dtype).max) if pixels.dtype.kind in "ui" else 1.0
 
 
-def _whole_numbers(pixels: AnyPixels) -> Pixels:
+def has_white(dtype: np.dtype[Any]) -> bool:
+    """Whether numbers of this kind have an agreed white."""
+    return dtype in (np.uint8, np.uint16, np.bool_)
+
+
+def _whole_numbers(pixels: AnyPixels, region_of: tuple[float, float] | None) -> Pixels:
     """Return uint8 and uint16 as they are, black-and-white as 0 and 255, the rest over 16 bits.
 
     Numbers of 32 bits, signed ones and fractions have no agreed white: their own range is spread
-    over 0 to 65535; what is not a number becomes black.
+    over 0 to 65535, or that of the picture that they are a region of; what is not a number becomes
+    black.
     """
     if pixels.dtype in (np.uint8, np.uint16):
         return pixels
     if pixels.dtype == np.bool_:
         return np.where(pixels, np.uint8(255), np.uint8(0))
     values = np.nan_to_num(pixels.astype(np.float64), nan=0.0, posinf=0.0, neginf=0.0)
-    low, high = float(values.min()), float(values.max())
+    low, high = region_of or (float(values.min()), float(values.max()))
+    values = np.clip(values, low, high)
     spread = (values - low) * (65535.0 / (high - low)) if high > low else np.zeros_like(values)
     return np.rint(spread).astype(np.uint16)
 
 
-def _opaque(colour: Pixels, opacity: Pixels) -> Pixels:
+def _opaque(colour: Pixels, opacity: Pixels, is_region: bool) -> Pixels:
     """Return ``colour`` with see-through places filled with the median of the opaque ones.
 
     So they are background whether the field is bright or dark. A picture that is see-through
-    everywhere stays as it is.
+    everywhere stays as it is. On a region of a larger one they become black.
     """
     full = np.iinfo(opacity.dtype).max
-    if opacity.min() == full or opacity.max() == 0:
+    if opacity.min() == full:
+        return colour
+    if is_region:
+        dimmed: Pixels = np.rint(colour * (opacity / np.float32(full))[..., None]).astype(
+            colour.dtype
+        )
+        return dimmed
+    if opacity.max() == 0:
         return colour
     shown = colour[opacity == opacity.max()]
     background = np.median(shown[:: max(1, len(shown) // 100_000)], axis=0)

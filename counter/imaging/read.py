@@ -11,9 +11,19 @@ from counter.errors import CounterError, UsageError
 from counter.imaging.limits import KINDS, checked_file, reason_of
 from counter.imaging.photo import Photo
 from counter.imaging.raster import read_raster
-from counter.imaging.tiff import count_tiff_pages, is_tiff, read_tiff_pages
+from counter.imaging.slide import WHOLE_PX, AnyPhoto
+from counter.imaging.tiff import count_tiff_pages, is_tiff, read_tiff_fields, read_tiff_pages
 
-__all__ = ["SUFFIXES", "Photo", "count_pages", "picture_files", "read_page", "read_pages"]
+__all__ = [
+    "SUFFIXES",
+    "Photo",
+    "count_pages",
+    "picture_files",
+    "read_field",
+    "read_fields",
+    "read_page",
+    "read_pages",
+]
 
 SUFFIXES = (".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".tif", ".tiff", ".bmp")
 """How the names of pictures in a folder end, in any case."""
@@ -33,6 +43,35 @@ def read_pages(path: str | os.PathLike[str]) -> Iterator[Photo]:
         yield read_raster(file, os.fspath(path))
 
 
+def read_fields(
+    path: str | os.PathLike[str], whole_px: int = WHOLE_PX, only: int | None = None
+) -> Iterator[AnyPhoto]:
+    """Yield each page as :func:`read_pages` does, but a TIFF's page of more than ``whole_px``
+    pixels as a slide that is read region by region, where the file is made of tiles or strips that
+    allow it. ``only`` that page, counted from 0, if it is given.
+
+    Raises as :func:`read_pages` does; where a slide is damaged may show only as it is read.
+    """
+    file = checked_file(Path(path))
+    if is_tiff(file):
+        yield from read_tiff_fields(file, os.fspath(path), whole_px, only)
+    elif only in (None, 0):
+        yield read_raster(file, os.fspath(path))
+
+
+def read_field(path: str | os.PathLike[str], page: int = 0, whole_px: int = WHOLE_PX) -> AnyPhoto:
+    """Return one page as :func:`read_fields` gives it; raises also where there is no such page."""
+    for found in read_fields(path, whole_px, page):
+        return found
+    raise _no_page(path, page)
+
+
+def _no_page(path: str | os.PathLike[str], page: int) -> CounterError:
+    return CounterError(
+        f"{path}: has no page {page + 1}; the file has changed since it was counted."
+    )
+
+
 def read_page(path: str | os.PathLike[str], page: int = 0) -> Photo:
     """Return one page, counted from 0; raises like :func:`read_pages`, and for no such page."""
     file = checked_file(Path(path))
@@ -41,9 +80,7 @@ def read_page(path: str | os.PathLike[str], page: int = 0) -> Photo:
             return photo
     elif page == 0:
         return read_raster(file, os.fspath(path))
-    raise CounterError(
-        f"{path}: has no page {page + 1}; the file has changed since it was counted."
-    )
+    raise _no_page(path, page)
 
 
 def count_pages(path: str | os.PathLike[str]) -> int:

@@ -1,0 +1,175 @@
+"""A picture too large to be held in memory: read region by region, seen whole only reduced.
+
+A whole-slide scan of a Sedgewick-Rafter cell (50 × 20 mm) at 1 µm per pixel has a thousand million
+pixels. A :class:`Slide` knows its size, scale and metadata like a photo, and gives any region of
+itself as one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Protocol
+
+import cv2
+import numpy as np
+
+from counter.domain.progress import Progress
+from counter.domain.scale import checked_um_per_px
+from counter.imaging.photo import Photo, Pixels
+
+WHOLE_PX = 40_000_000
+"""Pages of more pixels than this are read region by region where their file allows it."""
+
+OVERVIEW_PX = 8_000_000
+"""An overview has at most so many pixels."""
+
+WINDOW_PX = 2048
+"""About how wide and high a window is that an overview is made from, in pixels."""
+
+
+class Regions(Protocol):
+    """Pixels of which any region can be read."""
+
+    @property
+    def width_px(self) -> int:
+        """The width in pixels."""
+
+    @property
+    def height_px(self) -> int:
+        """The height in pixels."""
+
+    @property
+    def is_row_wise(self) -> bool:
+        """Whether a region costs as much as the full rows that it lies in."""
+
+    def read(self, left_px: int, top_px: int, right_px: int, bottom_px: int) -> Pixels:
+        """Return a region that lies on the picture.
+
+        Raises :class:`~counter.errors.CounterError`, naming the file, where it cannot be read.
+        """
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Slide:
+    """A page of a file that is read region by region; fields as those of a photo.
+
+    ``levels`` are the same picture smaller, as far as the file has them, the largest first.
+    """
+
+    source: Regions
+    levels: tuple[Regions, ...] = ()
+    file: str = ""
+    page: int = 0
+    um_per_px: float | None = None
+    metadata_um_per_px: float | None = None
+    metadata_source: str | None = None
+    warnings: tuple[str, ...] = field(default=())
+
+    @property
+    def width_px(self) -> int:
+        """The width in pixels."""
+        return self.source.width_px
+
+    @property
+    def height_px(self) -> int:
+        """The height in pixels."""
+        return self.source.height_px
+
+    def with_scale(self, um_per_px: float) -> Slide:
+        """Return this slide with the scale in use; raises like :meth:`Photo.with_scale`."""
+        return replace(self, um_per_px=checked_um_per_px(um_per_px))
+
+    def part(self, left_px: int, top_px: int, right_px: int, bottom_px: int) -> Photo:
+        """Return the region from ``left_px`` to ``right_px`` - 1 and so on, as far as it is here.
+
+        Raises :class:`~counter.errors.CounterError`, naming the file, where it cannot be read.
+        """
+        left, top = max(0, left_px), max(0, top_px)
+        right = max(left, min(right_px, self.width_px))
+        bottom = max(top, min(bottom_px, self.height_px))
+        if left >= right or top >= bottom:
+            pixels: Pixels = np.zeros((0, 0), np.uint8)
+        else:
+            pixels = self.source.read(left, top, right, bottom)
+        return Photo(
+            pixels,
+            self.file,
+            self.page,
+            self.um_per_px,
+            self.metadata_um_per_px,
+            self.metadata_source,
+        )
+
+
+AnyPhoto = Photo | Slide
+"""A picture, in memory or read region by region."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Overview:
+    """A whole picture reduced: pixel (x, y) is the mean of ``factor`` × ``factor`` of its pixels,
+    the first of which is (factor·x, factor·y).
+    """
+
+    pixels: Pixels
+    factor: int
+
+
+def overview_of(picture: AnyPhoto, progress: Progress, most_px: int = OVERVIEW_PX) -> Overview:
+    """Return the whole picture on at most ``most_px`` pixels, from the file's own level if it can.
+
+    Raises :class:`~counter.errors.CounterError` where the file cannot be read and
+    :class:`~counter.errors.Cancelled` when ``progress`` says so.
+    """
+    factor = 1
+    while -(-picture.width_px // factor) * -(-picture.height_px // factor) > most_px:
+        factor *= 2
+    if isinstance(picture, Photo):
+        return Overview(_shrunk(picture.pixels, factor), factor)
+    return Overview(_gathered(picture, factor, progress), factor)
+
+
+def _shrunk(pixels: Pixels, factor: int) -> Pixels:
+    """The mean of each ``factor`` × ``factor`` pixels; the last ones of those that there are."""
+    down, right = -pixels.shape[0] % factor, -pixels.shape[1] % factor
+    if down or right:
+        padded = cv2.copyMakeBorder(pixels, 0, down, 0, right, cv2.BORDER_REPLICATE)
+        pixels = np.asarray(padded, pixels.dtype)
+    size = (pixels.shape[1] // factor, pixels.shape[0] // factor)
+    if factor == 1:
+        return pixels
+    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), pixels.dtype)
+
+
+def _gathered(slide: Slide, factor: int, progress: Progress) -> Pixels:
+    width, height = -(-slide.width_px // factor), -(-slide.height_px // factor)
+    small = [level for level in slide.levels if level.width_px >= width]
+    source = small[-1] if small else slide.source
+    out: Pixels | None = None
+    step_x, step_y = max(1, WINDOW_PX // factor), max(1, WINDOW_PX // factor)
+    if source.is_row_wise:
+        step_x, step_y = width, max(1, WINDOW_PX * WINDOW_PX // slide.width_px // factor)
+    for top in range(0, height, step_y):
+        for left in range(0, width, step_x):
+            progress.report((top + left / width * step_y) / height, "looking over the picture")
+            right, bottom = min(width, left + step_x), min(height, top + step_y)
+            window = _window(slide, source, factor, (left, top, right, bottom))
+            if out is None:
+                out = np.empty((height, width, *window.shape[2:]), window.dtype)
+            out[top:bottom, left:right] = window
+    assert out is not None
+    return out
+
+
+def _window(slide: Slide, source: Regions, factor: int, box: tuple[int, int, int, int]) -> Pixels:
+    """One window of the overview, given in its pixels."""
+    left, top, right, bottom = box
+    across, down = source.width_px / slide.width_px, source.height_px / slide.height_px
+    x0, y0 = int(left * factor * across), int(top * factor * down)
+    x1 = min(source.width_px, max(x0 + 1, round(right * factor * across)))
+    y1 = min(source.height_px, max(y0 + 1, round(bottom * factor * down)))
+    pixels = source.read(min(x0, x1 - 1), min(y0, y1 - 1), x1, y1)
+    if source is slide.source:
+        return _shrunk(pixels, factor)
+    size = (right - left, bottom - top)
+    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), pixels.dtype)
