@@ -14,7 +14,7 @@ from counter.domain.rounding import (
 )
 from counter.domain.sample import Sample
 from counter.statistics.estimate import Estimate, StageEstimate, by_stage, estimate
-from counter.statistics.method import method_for_people
+from counter.statistics.method import method_for_people, uneven_for_people
 from counter.statistics.sizes import sizes
 
 
@@ -88,6 +88,8 @@ def _total(sample: Sample, total: Estimate) -> Iterator[str]:
         vessel = volume_for_people(sample.vessel_ml)
         yield f"Total in {vessel}: {_limits(totals)} {kind}"
     yield f"Limits: {100 * total.confidence:.6g} %, {method_for_people(total)}"
+    if total.uneven is not None:
+        yield uneven_for_people(total)
 
 
 def _limits(values: tuple[float | None, float | None, float | None]) -> str:

@@ -24,7 +24,7 @@ from counter.domain.house import House
 from counter.statistics.dispersion import Agreement, Dispersion, dispersion
 from counter.statistics.fieller import fieller
 from counter.statistics.ratio import poisson_ratio
-from counter.statistics.scatter import CHANCE, LEAST_HOUSE_DEGREES, Widening, widening
+from counter.statistics.scatter import CHANCE, Widening, is_known, widening
 
 FIELLER = "fieller-quasi-poisson"
 WIDEN_BELOW = 0.3
@@ -159,7 +159,7 @@ def _pooled(first: Side, second: Side) -> Dispersion | None:
 
 
 def _widening(own: Dispersion | None, house: House | None) -> Widening:
-    if house is not None and house.degrees_of_freedom >= LEAST_HOUSE_DEGREES:
+    if is_known(house):
         return widening(own, house)
     if own is None or own.agreement is Agreement.TOO_FEW or own.p_upper >= WIDEN_BELOW:
         return CHANCE

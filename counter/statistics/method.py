@@ -6,7 +6,7 @@ A name is put together with ``+``: what the count's limits are, then what was ad
 from __future__ import annotations
 
 from counter.domain.house import House
-from counter.domain.rounding import for_people
+from counter.domain.rounding import for_people, limits_for_people
 from counter.statistics.result import Estimate
 
 POISSON_EXACT = "poisson-exact"
@@ -45,6 +45,25 @@ def method_for_people(estimate: Estimate) -> str:
         place = words.index(_WORDS[QUASI_POISSON])
         words[place] += f" of {times} times chance{_history(estimate.widening.house)}"
     return ", ".join(words)
+
+
+def uneven_for_people(estimate: Estimate) -> str:
+    """Return the limits that hold also for a vessel mixed unevenly: ``If mixed unevenly: …``.
+
+    They are those of the total, of the density where there is no vessel. Empty where there are
+    none beside the others.
+    """
+    wider = estimate.uneven
+    if wider is None:
+        return ""
+    if wider.index == estimate.index:
+        return "If mixed unevenly: the same limits"
+    limits, unit = (estimate.total, wider.low, wider.high), ""
+    if None in limits:
+        limits = (estimate.density_per_ml, wider.density_low_per_ml, wider.density_high_per_ml)
+        unit = " per mL"
+    value, low, high = (0.0 if limit is None else limit for limit in limits)
+    return f"If mixed unevenly: {limits_for_people(value, low, high)}{unit}"
 
 
 def _history(house: House | None) -> str:

@@ -14,6 +14,35 @@ from counter.statistics.uncertainty import COUNT, BudgetLine
 
 
 @dataclass(frozen=True, slots=True)
+class Limited:
+    """Limits when fillings scatter like ``widening``, on the count, the density and the total.
+
+    ``index`` is what the variance of chance is multiplied with, Student's allowance and what was
+    not looked through included. None as in :class:`Estimate`.
+    """
+
+    widening: Widening
+    index: float
+    count_low: float
+    count_high: float
+    density_low_per_ml: float | None
+    density_high_per_ml: float | None
+    low: float | None
+    high: float | None
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the ``if_mixed_unevenly`` object of the JSON that the command line writes."""
+        return {
+            "density_low_per_ml": self.density_low_per_ml,
+            "density_high_per_ml": self.density_high_per_ml,
+            "low": self.low,
+            "high": self.high,
+            "index": self.index,
+            "degrees_of_freedom": self.widening.degrees_of_freedom,
+        }
+
+
+@dataclass(frozen=True, slots=True)
 class Estimate:
     """Density in the vessel (dilution applied) and total, with limits at ``confidence``.
 
@@ -25,9 +54,11 @@ class Estimate:
     on the count itself, without what the volumes add. ``method`` is put together of the names in
     :mod:`counter.statistics.method`; ``index`` is what the variance of chance was multiplied with
     for them, by scatter and by what was not looked through. ``dispersion`` is None for a single
-    filling and where none was counted. ``budget`` is empty unless uncertainties of volumes were
-    given; ``vessel_share`` is how much of the vessel was looked through (0 where there is no
-    total).
+    filling and where none was counted. ``uneven`` are the limits that hold also where the vessel is
+    mixed unevenly, as far as the fillings cannot rule it out; None for a single filling, and where
+    a history or fillings that disagree have widened the limits already. ``budget`` is empty unless
+    uncertainties of volumes were given; ``vessel_share`` is how much of the vessel was looked
+    through (0 where there is no total).
     """
 
     counted: int
@@ -48,6 +79,7 @@ class Estimate:
     dispersion: Dispersion | None
     widening: Widening = CHANCE
     index: float = 1.0
+    uneven: Limited | None = None
     checked: Checked | None = None
     volumes: VolumeUncertainty = UNKNOWN_VOLUMES
     budget: tuple[BudgetLine, ...] = ()
@@ -76,6 +108,7 @@ class Estimate:
             "method": self.method,
             "dispersion": _dispersion(self.dispersion),
             "index_in_use": self.widening.index,
+            "if_mixed_unevenly": None if self.uneven is None else self.uneven.as_json(),
             "history": _history(self.widening.house),
             "checked": None if self.checked is None else self.checked.as_json(),
             "budget": [line.as_json() for line in self.budget] or None,

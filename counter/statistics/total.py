@@ -10,11 +10,11 @@ from counter.domain.sample import Dilution
 from counter.domain.uncertainty import VolumeUncertainty
 from counter.statistics import uncertainty
 from counter.statistics.basis import Basis
-from counter.statistics.dispersion import dispersion
+from counter.statistics.dispersion import Dispersion, dispersion
 from counter.statistics.method import named
 from counter.statistics.poisson import scaled_garwood
-from counter.statistics.result import Estimate
-from counter.statistics.scatter import widening
+from counter.statistics.result import Estimate, Limited
+from counter.statistics.scatter import Widening, allowance, is_known, widening
 
 Limits = tuple[float, float]
 
@@ -46,29 +46,23 @@ def estimated(basis: Basis, given: Conditions) -> Estimate:
     """
     scatter = dispersion(basis.counts, basis.volumes_ml)
     wider = widening(scatter, given.house)
-    index = wider.factor(given.confidence) + basis.index - 1.0
-    limits = scaled_garwood(basis.count, index, given.confidence)
+    limits = _limited(basis, wider, given)
+    per_ml = _per_ml(basis, given)
     share = given.vessel_share(basis.volume_ml)
-    of_density = uncertainty.density_relative(given.volumes, basis.volumes_ml)
-    of_total = math.hypot(of_density, given.volumes.vessel)
-    per_ml = given.dilution.factor / basis.volume_ml if basis.volume_ml else None
-    in_all = None if per_ml is None or given.vessel_ml is None else per_ml * given.vessel_ml
-    density_limits = _limits(basis, limits, of_density, given, index)
-    total_limits = _limits(basis, limits, of_total, given, index)
     return Estimate(
         counted=basis.counted,
         volume_counted_ml=basis.volume_ml,
         count=basis.count,
-        count_low=limits[0],
-        count_high=limits[1],
+        count_low=limits.count_low,
+        count_high=limits.count_high,
         density_per_ml=_times(basis.count, per_ml),
-        density_low_per_ml=_times(density_limits[0], per_ml),
-        density_high_per_ml=_times(density_limits[1], per_ml),
+        density_low_per_ml=limits.density_low_per_ml,
+        density_high_per_ml=limits.density_high_per_ml,
         dilution_factor=given.dilution.factor,
         vessel_ml=given.vessel_ml,
-        total=_times(basis.count, in_all),
-        low=_times(total_limits[0], in_all),
-        high=_times(total_limits[1], in_all),
+        total=_times(basis.count, _times(given.vessel_ml, per_ml)),
+        low=limits.low,
+        high=limits.high,
         confidence=given.confidence,
         method=named(
             basis.method,
@@ -78,7 +72,8 @@ def estimated(basis: Basis, given: Conditions) -> Estimate:
         ),
         dispersion=scatter,
         widening=wider,
-        index=index,
+        index=limits.index,
+        uneven=_if_uneven(basis, scatter, wider, given),
         checked=basis.checked,
         volumes=given.volumes,
         budget=_budget(basis, wider.index + basis.index - 1.0, given),
@@ -86,8 +81,43 @@ def estimated(basis: Basis, given: Conditions) -> Estimate:
     )
 
 
-def _times(count: float, factor: float | None) -> float | None:
-    return None if factor is None else count * factor
+def _if_uneven(
+    basis: Basis, scatter: Dispersion | None, wider: Widening, given: Conditions
+) -> Limited | None:
+    """Return the limits that allow for uneven mixing; None where others do, or nothing can."""
+    if wider.widens or is_known(given.house) or len(basis.counts) < 2:
+        return None
+    return _limited(basis, allowance(scatter, len(basis.counts)), given)
+
+
+def _limited(basis: Basis, wider: Widening, given: Conditions) -> Limited:
+    """Return the limits when fillings scatter like ``wider``."""
+    index = wider.factor(given.confidence) + basis.index - 1.0
+    limits = scaled_garwood(basis.count, index, given.confidence)
+    of_density = uncertainty.density_relative(given.volumes, basis.volumes_ml)
+    of_total = math.hypot(of_density, given.volumes.vessel)
+    per_ml = _per_ml(basis, given)
+    in_all = _times(given.vessel_ml, per_ml)
+    density = _limits(basis, limits, of_density, given, index)
+    total = _limits(basis, limits, of_total, given, index)
+    return Limited(
+        wider,
+        index,
+        *limits,
+        _times(density[0], per_ml),
+        _times(density[1], per_ml),
+        _times(total[0], in_all),
+        _times(total[1], in_all),
+    )
+
+
+def _per_ml(basis: Basis, given: Conditions) -> float | None:
+    """Return what one counted stands for per mL of the vessel; None when nothing was looked at."""
+    return given.dilution.factor / basis.volume_ml if basis.volume_ml else None
+
+
+def _times(number: float | None, factor: float | None) -> float | None:
+    return None if number is None or factor is None else number * factor
 
 
 def _limits(

@@ -14,13 +14,13 @@ from counter.domain.rounding import (
 )
 from counter.statistics.budget_words import budget_cells
 from counter.statistics.cautions import percent, probability
-from counter.statistics.dispersion import Dispersion
-from counter.statistics.method import CHECKED_ONLY, POISSON_EXACT
+from counter.statistics.method import CHECKED_ONLY, POISSON_EXACT, uneven_for_people
 from counter.statistics.poisson import mid_p, one_sided_upper
 from counter.statistics.result import Estimate
-from counter.statistics.scatter import GUESSED_INDEX
+from counter.statistics.scatter import GUESSED_INDEX, Widening
 from counter.statistics.uncertainty import DRAWS, SEED, combined, finite_factor, monte_carlo
 
+ONE_FILLING = "Agreement: one filling cannot show how evenly the vessel is mixed"
 MID_P_BELOW = 100
 """From this count on, mid-P limits are hardly shorter than the exact ones."""
 
@@ -56,19 +56,23 @@ def checking_lines(result: Estimate) -> list[str]:
 def limits_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
     """Return the lines from the agreement of the fillings to the limits of the total."""
     return [
-        *_agreement_line(result.dispersion),
+        *_agreement_line(result, len(volumes_ml)),
         *_widening_line(result),
         _limits_line(result),
         *_beside_line(result),
+        *_uneven_line(result),
         *_finite_line(result),
         *_budget_lines(result, volumes_ml),
         _result_line(result),
+        *([uneven_for_people(result)] if result.uneven else []),
     ]
 
 
-def _agreement_line(scatter: Dispersion | None) -> list[str]:
+def _agreement_line(result: Estimate, fillings: int) -> list[str]:
+    scatter = result.dispersion
     if scatter is None:
-        return []
+        unknown = fillings == 1 and result.counted and not result.widening.house
+        return [ONE_FILLING] if unknown else []
     degrees = scatter.degrees_of_freedom
     return [
         f"Agreement: χ² = {for_people(scatter.chi2)} on {degrees} "
@@ -78,24 +82,42 @@ def _agreement_line(scatter: Dispersion | None) -> list[str]:
 
 
 def _widening_line(result: Estimate) -> list[str]:
-    wider, own = result.widening, result.dispersion
-    if not wider.widens:
+    if not result.widening.widens:
         return []
+    return [f"Scatter: {_scatter(result, result.widening)}"]
+
+
+def _uneven_line(result: Estimate) -> list[str]:
+    """Return how far uneven mixing that the fillings cannot rule out would widen the limits."""
+    wider = result.uneven
+    if wider is None:
+        return []
+    low, high = for_people(wider.count_low, 5), for_people(wider.count_high, 5)
+    how = f"{_scatter(result, wider.widening)}: {low} to {high} for the count"
+    if not result.count:
+        how = f"up to {high} for the count, by a guess of {GUESSED_INDEX:g} times the variance of "
+        how += "chance"
+    return [f"Allowing for uneven mixing: {how}"]
+
+
+def _scatter(result: Estimate, wider: Widening) -> str:
+    """Return how the index came about, and what Student's t makes of it."""
+    own, house = result.dispersion, wider.house
     chi2, degrees = (0.0, 0) if own is None else (own.chi2, own.degrees_of_freedom)
-    weight = round(wider.degrees_of_freedom) - degrees
-    index = GUESSED_INDEX if wider.house is None else wider.house.index
-    known = quantity_for_people(round(index, 3))
+    weight = quantity_for_people(round(wider.degrees_of_freedom - degrees, 2))
+    known = quantity_for_people(round(GUESSED_INDEX if house is None else house.index, 3))
     source = "a guess"
-    if wider.house is not None:
-        source = "earlier samples" if wider.house.samples else "as given"
+    if house is not None:
+        source = "earlier samples" if house.samples else "as given"
     tail = (1 + result.confidence) / 2
-    student = for_people(float(stdtrit(wider.degrees_of_freedom, tail)))
-    return [
-        f"Scatter: (χ² {for_people(chi2)} + {weight} × {known}, {source}) ÷ "
-        f"({degrees} + {weight}) = {for_people(wider.index)} times the variance of chance, "
-        f"× ({student} ÷ {for_people(float(ndtri(tail)))})² by Student's t = "
-        f"{for_people(wider.factor(result.confidence))}"
-    ]
+    student, normal = float(stdtrit(wider.degrees_of_freedom, tail)), float(ndtri(tail))
+    times = for_people(wider.index * (student / normal) ** 2)
+    is_less = wider.factor(result.confidence) == 1.0
+    return (
+        f"(χ² {for_people(chi2)} + {weight} × {known}, {source}) ÷ ({degrees} + {weight}) = "
+        f"{for_people(wider.index)} times the variance of chance, × ({for_people(student)} ÷ "
+        f"{for_people(normal)})² by Student's t = {times}{', no more than chance' * is_less}"
+    )
 
 
 def _limits_line(result: Estimate) -> str:

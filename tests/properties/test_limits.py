@@ -96,6 +96,35 @@ def test_limits_of_one_filling_grow_with_the_count(
     assert high <= high_more * (1 + 1e-9)
 
 
+@given(FILLINGS, VESSELS, LEVELS, LEVELS, VOLUMES)
+def test_limits_for_uneven_mixing_hold_all_others(
+    fillings: list[tuple[int, float]],
+    vessel_ml: float,
+    one: float,
+    two: float,
+    volumes: VolumeUncertainty,
+) -> None:
+    """They are never narrower than those shown first, and nest with the level."""
+    counts, each = zip(*fillings, strict=True)
+    inner, outer = (
+        estimate_counts(counts, each, vessel_ml=vessel_ml, confidence=level, volumes=volumes)
+        for level in sorted((one, two))
+    )
+    assert (inner.uneven is None) == (outer.uneven is None)
+    if inner.uneven is None or outer.uneven is None:
+        assert len(fillings) == 1 or inner.widening.widens
+        return
+    low, _, high = limits(inner)
+    assert inner.uneven.low is not None
+    assert inner.uneven.high is not None
+    assert outer.uneven.low is not None
+    assert outer.uneven.high is not None
+    assert 0 <= inner.uneven.low <= low * (1 + 1e-9)
+    assert high <= inner.uneven.high * (1 + 1e-9)
+    assert outer.uneven.low <= inner.uneven.low * (1 + 1e-9)
+    assert inner.uneven.high <= outer.uneven.high * (1 + 1e-9)
+
+
 @given(FILLINGS, st.floats(0.1, 100.0), VOLUMES, HOUSES)
 def test_limits_scale_with_the_vessel(
     fillings: list[tuple[int, float]],

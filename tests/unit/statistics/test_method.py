@@ -5,7 +5,13 @@ from __future__ import annotations
 from counter.domain.house import House
 from counter.domain.uncertainty import VolumeUncertainty
 from counter.statistics.estimate import estimate_counts
-from counter.statistics.method import CHECKED_ONLY, POISSON_EXACT, method_for_people, named
+from counter.statistics.method import (
+    CHECKED_ONLY,
+    POISSON_EXACT,
+    method_for_people,
+    named,
+    uneven_for_people,
+)
 
 
 def test_plain_limits_have_a_plain_name() -> None:
@@ -28,13 +34,32 @@ def test_whatever_widens_or_narrows_is_named() -> None:
 def test_words_say_how_much_scatter_and_from_where() -> None:
     """This sample's own, that of earlier ones, or a figure that was typed."""
     alone = method_for_people(estimate_counts([88, 58, 82], [1.0] * 3))
-    assert alone == "Poisson limits widened for scatter of 2.66 times chance"
+    assert alone == "Poisson limits widened for scatter of 3.29 times chance"
     earlier = estimate_counts([88, 58, 82], [1.0] * 3, house=House(40.0, 20, 10))
     assert method_for_people(earlier).endswith("of 2.12 times chance (with 10 earlier samples)")
     one = estimate_counts([88], [1.0], house=House(12.0, 6, 1))
     assert "(with 1 earlier sample)" in method_for_people(one)
     typed = estimate_counts([88], [1.0], house=House(80.0, 40))
     assert method_for_people(typed).endswith("(with the scatter that was given)")
+
+
+def test_limits_for_uneven_mixing_are_named_where_there_are_any() -> None:
+    """Of the total, of the density without a vessel; nothing for one filling, nor with a history,
+    nor where fillings that disagree have widened the limits."""
+
+    def words(*counts: int, vessel_ml: float | None = None, house: House | None = None) -> str:
+        each = [0.25] * len(counts)
+        said = uneven_for_people(estimate_counts(counts, each, vessel_ml=vessel_ml, house=house))
+        return said.replace("\u202f", " ")
+
+    row = (112, 98, 103)
+    assert words(*row, vessel_ml=760.0) == "If mixed unevenly: 317 000 (264 000 to 378 000)"
+    assert words(*row) == "If mixed unevenly: 417 (347 to 497) per mL"
+    assert words(150, 149, 148) == "If mixed unevenly: the same limits"
+    assert words(0, 0, 0, vessel_ml=750.0) == "If mixed unevenly: 0 (0 to 11 700)"
+    assert words(112) == ""
+    assert words(*row, house=House(40.0, 40)) == ""
+    assert words(88, 58, 82) == ""
 
 
 def test_words_name_volumes_and_small_vessels() -> None:

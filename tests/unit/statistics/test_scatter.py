@@ -9,7 +9,7 @@ from scipy import stats
 
 from counter.domain.house import House
 from counter.statistics.dispersion import Dispersion, dispersion
-from counter.statistics.scatter import CHANCE, widening
+from counter.statistics.scatter import CHANCE, Widening, allowance, widening
 
 EVEN_HOUSE, CLUMPED_HOUSE = House(100.0, 100, 50), House(280.0, 100, 50)
 
@@ -29,13 +29,38 @@ def test_fillings_that_agree_leave_the_limits_to_chance(counts: tuple[int, ...])
     assert widening(None) is CHANCE
 
 
-def test_fillings_that_disagree_are_joined_with_a_weak_guess() -> None:
-    """(6.63 + 2 × 2) ÷ (2 + 2), widened by Student's t on 4 degrees (scipy)."""
+def test_fillings_that_disagree_stand_for_themselves() -> None:
+    """(6.63 + m × 2.8) ÷ (2 + m) with m = 20 ÷ (228 + 1), widened by Student's t on 2 + m degrees
+    (scipy)."""
     wider = widening(of(88, 58, 82))
-    assert wider.index == pytest.approx((6.6316 + 4) / 4, rel=1e-4)
-    assert wider.degrees_of_freedom == 4
-    times = stats.t(4).ppf(0.975) / stats.norm.ppf(0.975)
+    weight = 20 / 229
+    assert wider.index == pytest.approx((6.6316 + weight * 2.8) / (2 + weight), rel=1e-4)
+    assert wider.degrees_of_freedom == pytest.approx(2 + weight)
+    times = stats.t(2 + weight).ppf(0.975) / stats.norm.ppf(0.975)
     assert wider.factor(0.95) == pytest.approx(wider.index * times**2)
+
+
+def test_what_cannot_be_ruled_out_is_student_s_and_never_less_than_chance() -> None:
+    """Three fillings of thousands: t² × index of their own; two lean on the guess, so do few
+    counted; even ones leave chance."""
+    own = of(11200, 9800, 10300)
+    wider = allowance(own, 3)
+    assert wider.index == pytest.approx(own.index, rel=1e-3)
+    assert wider.factor(0.95) == pytest.approx(
+        own.index * (stats.t(2).ppf(0.975) / stats.norm.ppf(0.975)) ** 2, rel=3e-3
+    )
+    pair = allowance(of(10000, 10000), 2)
+    assert pair.index == pytest.approx(1.5 * 2.8 / 2.5, rel=2e-3)
+    few = allowance(of(1, 0, 1), 3)
+    assert few.degrees_of_freedom == pytest.approx(2 + 20 / 3)
+    assert allowance(of(150, 149, 148), 3).factor(0.95) == 1.0
+    assert allowance(None, 3) == Widening(2.8, 20)
+
+
+def test_one_filling_has_nothing_to_allow_for_uneven_mixing_with() -> None:
+    """Nobody can tell from one."""
+    with pytest.raises(ValueError, match="one filling"):
+        allowance(None, 1)
 
 
 def test_a_history_counts_as_twenty_degrees_at_most() -> None:

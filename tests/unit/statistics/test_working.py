@@ -48,7 +48,11 @@ def test_squares_become_a_volume_by_area_times_depth() -> None:
         "Limits: 95 %, exact Poisson limits (Garwood 1936): 18.606 to 40.468 for the count, "
         "6 201 932 to 13 489 265 in all",
         "Shorter limits, right on average only (mid-P): 18.97 to 39.93 for the count",
+        "Allowing for uneven mixing: (χ² 1.14 + 2.19 × 2.8, a guess) ÷ (1 + 2.19) = 2.28 times "
+        "the variance of chance, × (3.08 ÷ 1.96)² by Student's t = 5.62: 9.0631 to 65.455 for the "
+        "count",
         "Total: 9.33 million (6.20 to 13.49 million), 95 % limits",
+        "If mixed unevenly: 9.33 million (3.02 to 21.82 million)",
     ]
 
 
@@ -93,16 +97,16 @@ def test_nothing_looked_at_says_so() -> None:
 
 
 def test_widened_limits_say_how_much_and_why() -> None:
-    """Every step from χ² to the limits can be checked: (6.63 + 2 × 2) ÷ 4 = 2.66, and Student's t
-    on 4 degrees, 2.78, for the normal 1.96."""
+    """Every step from χ² to the limits can be checked: (6.63 + 20/229 × 2.8) ÷ (2 + 20/229) =
+    3.29, and Student's t on 2.09 degrees, 4.13, for the normal 1.96."""
     result = estimate_counts([88, 58, 82], [0.25] * 3)
     shown = working_of_counts([88, 58, 82], [0.25] * 3, Dilution(), result)
     assert any("p = 0.036: clumped" in line for line in shown)
     assert (
-        "Scatter: (χ² 6.63 + 2 × 2, a guess) ÷ (2 + 2) = 2.66 times the variance of chance, "
-        "× (2.78 ÷ 1.96)² by Student's t = 5.33" in shown
+        "Scatter: (χ² 6.63 + 0.09 × 2.8, a guess) ÷ (2 + 0.09) = 3.29 times the variance of "
+        "chance, × (4.13 ÷ 1.96)² by Student's t = 14.7" in shown
     )
-    assert any("widened for 5.33 times the variance of chance" in line for line in shown)
+    assert any("widened for 14.7 times the variance of chance" in line for line in shown)
 
 
 def test_the_working_uses_the_estimate_at_hand_and_shows_the_rule_in_use() -> None:

@@ -66,7 +66,21 @@ def test_the_budget_shows_sources_parts_and_a_check() -> None:
     (check,) = [line for line in lines if line.startswith("Check")]
     assert "seed 101" in check
     assert "271\u202f000 to 328\u202f000 in all" in check
-    assert lines[-1] == "Total: 298\u202f000 (270\u202f000 to 328\u202f000), 95 % limits"
+    assert lines[-2] == "Total: 298\u202f000 (270\u202f000 to 328\u202f000), 95 % limits"
+    assert lines[-1] == "If mixed unevenly: the same limits"
+
+
+def test_what_fillings_cannot_show_is_said() -> None:
+    """One filling shows nothing of the mixing; none counted leaves a guess of 2.8 times chance."""
+    lines = limits_lines(estimate_counts([313], [0.75]), [0.75])
+    assert lines[0] == "Agreement: one filling cannot show how evenly the vessel is mixed"
+    lines = limits_lines(estimate_counts([0, 0], [1.0] * 2), [1.0] * 2)
+    (line,) = [line for line in lines if line.startswith("Allowing for uneven mixing")]
+    assert line.endswith(
+        "up to 11.700 for the count, by a guess of 2.8 times the variance of chance"
+    )
+    known = limits_lines(estimate_counts([313], [0.75], house=House(40.0, 40)), [0.75])
+    assert not any("one filling" in line for line in known)
 
 
 def test_none_counted_names_the_one_sided_rule() -> None:
