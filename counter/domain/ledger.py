@@ -11,7 +11,7 @@ appending costs the same whatever came before, and undo folds at most :data:`SPA
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from counter.domain import events
@@ -84,6 +84,11 @@ class Ledger:
     def state(self) -> State:
         """The sample as it stands, with what a person staged."""
         return self._chain.last
+
+    @property
+    def standing(self) -> Sequence[tuple[int, Change]]:
+        """Every change that stands now, with its seq, in order."""
+        return self._chain.entries
 
     @property
     def last_seq(self) -> int:
@@ -179,6 +184,10 @@ class _Chain:
     @property
     def last(self) -> State:
         return self._states[len(self._entries)]
+
+    @property
+    def entries(self) -> Sequence[tuple[int, Change]]:
+        return tuple(self._entries)
 
     def push(self, entry: tuple[int, Change], state: State) -> None:
         self._entries.append(entry)

@@ -27,8 +27,8 @@ class Prospect:
 
 
 @dataclass(frozen=True, slots=True)
-class Looked:
-    """All prospects of a picture, and how it was looked at: what else is not comparable."""
+class Survey:
+    """All prospects of a picture, and how it was looked at: other surveys are not comparable."""
 
     network: str
     kind: TargetKind
@@ -58,7 +58,7 @@ class Lesson:
     sample_id: int
     field_id: int
     lens: str
-    looked: Looked
+    survey: Survey
     taught: tuple[Taught, ...] = ()
 
     @property
@@ -84,7 +84,7 @@ class Lesson:
                 by_hand=each.by_hand,
             )
             for each in self.taught
-            for prospect in (self.looked.prospects[each.index],)
+            for prospect in (self.survey.prospects[each.index],)
         )
 
 

@@ -11,7 +11,7 @@ from sqlalchemy.exc import NoSuchTableError
 
 from counter.errors import CounterError
 
-HEAD = "0001"
+HEAD = "0002"
 
 
 @dataclass(frozen=True, slots=True)

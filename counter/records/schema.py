@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import (
+    Boolean,
     Column,
     Date,
     DateTime,
@@ -112,4 +113,37 @@ LENS = Table(
     Column("height_px", Integer, nullable=False),
     Column("saved_at", UtcDateTime, nullable=False),
     Index(None, "name"),
+)
+
+LESSON = Table(
+    "lesson",
+    METADATA,
+    Column("sample_id", Integer, ForeignKey("sample.id"), primary_key=True),
+    Column("field_id", Integer, primary_key=True, autoincrement=False),
+    Column("lens", String(MOST_LETTERS), nullable=False),
+    Column("network", String(100), nullable=False),
+    Column("kind", String(20), nullable=False),
+    Column("low_um", Float, nullable=False),
+    Column("high_um", Float, nullable=False),
+    Column("um_per_px", Float, nullable=False),
+    Column("corrections", Integer, nullable=False),
+    Column("prospects", Text, nullable=False),
+    Column("taught", Text, nullable=False),
+    Column("saved_at", UtcDateTime, nullable=False),
+    Index(None, "lens"),
+)
+
+LESSON_USE = Table(
+    "lesson_use",
+    METADATA,
+    Column("lens", String(MOST_LETTERS), primary_key=True),
+    Column("in_use", Boolean, nullable=False),
+)
+
+FORGOTTEN = Table(
+    "forgotten",
+    METADATA,
+    Column("lens", String(MOST_LETTERS), primary_key=True),
+    Column("sample_id", Integer, ForeignKey("sample.id"), primary_key=True),
+    Column("seq", Integer, nullable=False),
 )

@@ -21,6 +21,7 @@ from counter.records.base import inserted_id
 from counter.records.codec import decode, encode
 from counter.records.earlier import EarlierSamples
 from counter.records.lenses import LensShelf
+from counter.records.lessons import LessonShelf
 from counter.records.logbook import LogBook
 from counter.records.opening import opened
 from counter.records.schema import EVENT, MOST_LETTERS, SAMPLE
@@ -46,7 +47,7 @@ class Stamp:
     who: str
 
 
-class Store(LogBook, LensShelf, EarlierSamples):
+class Store(LogBook, LensShelf, LessonShelf, EarlierSamples):
     """The records of one hatchery.
 
     ``place`` is a path, or a database URL. ``notices`` are sentences for the person who opened it:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import getpass
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 
-from counter.domain.events import Event, Redone, Undone
+from counter.domain.events import Change, Event, Redone, Undone
 from counter.domain.ledger import Ledger
 from counter.domain.sample import Sample
 from counter.records.store import Store
@@ -49,6 +49,11 @@ class SessionCore:
     def last_seq(self) -> int:
         """The number of the last event: it grows with every gesture, undo and redo included."""
         return self._ledger.last_seq
+
+    @property
+    def standing(self) -> Sequence[tuple[int, Change]]:
+        """Every change that stands now, with the number of its event, in order."""
+        return self._ledger.standing
 
     def add_listener(self, callback: Listener) -> None:
         """Call ``callback()`` after every change of the sample, in the thread of the gesture."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import sqlite3
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import astuple, replace
 from datetime import UTC, date, datetime, timedelta
@@ -21,10 +21,12 @@ from counter.domain.edges import EdgeRule
 from counter.domain.events import EarlierKnown
 from counter.domain.field import PictureField
 from counter.domain.house import EarlierSample
+from counter.domain.lesson import Lesson, Prospect, Survey, Taught
 from counter.domain.logbook import SampleEntry
 from counter.domain.mark import Mark
 from counter.domain.sample import Dilution, Sample
 from counter.domain.scale import Lens, Scale
+from counter.domain.species import TargetKind
 from counter.domain.uncertainty import VolumeUncertainty
 from counter.records.files import copies_folder
 from counter.records.migrating import HEAD
@@ -69,6 +71,7 @@ def fill(store: Store) -> None:
     _settings(session)
     _pictures(session)
     _tally(session)
+    _lessons(store, session)
     Session.start(
         store, target=LARVAE, chamber=CHAMBER, name="quick", taken_at=BEGUN, who="", clock=ticking()
     )
@@ -124,6 +127,18 @@ def _tally(session: Session) -> None:
     session.finish_tally(field_id)
 
 
+def _lessons(store: Store, session: Session) -> None:
+    prospects = (
+        Prospect(75.5, 20.25, 72.125, False, 0.96875, (0.5, -1.25)),
+        Prospect(90.0, 33.0, 61.0, True, 0.25, (-3.0, 3.0)),
+    )
+    survey = Survey("0123456789abcdef/1", TargetKind.LARVAE, 60.0, 350.0, 1.2402, prospects)
+    taught = (Taught(0, False, True, 15), Taught(1, True, False, 22))
+    store.forget_lessons("4x")
+    store.save_lessons([Lesson(session.sample_id, 1, "10x", survey, taught)])
+    store.use_lessons("4x", False)
+
+
 def summary(store: Store) -> dict[str, Any]:
     """Return what the records say, in plain JSON: values, not the words they are told in."""
     return {
@@ -137,7 +152,30 @@ def summary(store: Store) -> dict[str, Any]:
             for x in store.lens_history("10x")
         ],
         "samples": [_sample(store, entry) for entry in store.samples()],
+        **_taught(store),
     }
+
+
+def _taught(store: Store) -> dict[str, Any]:
+    """What lenses were taught, where they were: older records hold nothing of it."""
+    lessons = [lesson for entry in store.samples() for lesson in store.lessons_of(entry.sample_id)]
+    if not lessons:
+        return {}
+    return {
+        "lessons": [
+            [*lesson.where, lesson.lens, *map(list, _survey(lesson.survey))]
+            + [list(astuple(each)) for each in lesson.taught]
+            for lesson in lessons
+        ],
+        "used": {lens: store.uses_lessons(lens) for lens in ("4x", "10x")},
+        "forgotten": [store.forgotten_up_to("4x", e.sample_id) for e in store.samples()],
+    }
+
+
+def _survey(survey: Survey) -> Iterator[tuple[Any, ...]]:
+    yield survey.network, survey.kind.value, survey.low_um, survey.high_um, survey.um_per_px
+    for each in survey.prospects:
+        yield each.x_px, each.y_px, each.length_um, each.is_cut, each.score, *each.features
 
 
 def _sample(store: Store, entry: SampleEntry) -> dict[str, Any]:

@@ -113,7 +113,7 @@ def test_older_records_are_copied_and_brought_up(path: Path, tmp_path: Path) -> 
     engine.dispose()
     assert notices == ()
     assert notes(path) == [("tank 3, day 6", "none yet")]
-    (before,) = copies_folder(path).glob("log-before-9999-was-0001-*.sqlite")
+    (before,) = copies_folder(path).glob(f"log-before-9999-was-{HEAD}-*.sqlite")
     assert "note" not in columns(before)
 
 
