@@ -188,6 +188,10 @@ class Sheet(QScrollArea):
         """Return what is typed, to be kept."""
         return {}
 
+    def copied(self) -> tuple[str, ...]:
+        """Return what goes to the clipboard: the answer, and what else belongs to it."""
+        return self._lines
+
     def ready(self) -> None:
         """Make the sheet ready for the sample that is open, before it is shown."""
 
@@ -224,7 +228,7 @@ class Sheet(QScrollArea):
 
     def _copy(self) -> None:
         self.refresh()
-        QGuiApplication.clipboard().setText("\n".join(self._lines))
+        QGuiApplication.clipboard().setText("\n".join(self.copied()))
         self._bench.tell("The answer is on the clipboard.")
 
     # --- coming and going

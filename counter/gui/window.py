@@ -27,7 +27,6 @@ from counter.gui.canvas import Canvas
 from counter.gui.canvas_tools import Tool
 from counter.gui.card import SampleCard
 from counter.gui.card_entries import CardEntries
-from counter.gui.compare_sheet import CompareSheet
 from counter.gui.corrections import Corrections
 from counter.gui.counting_queue import CountingQueue
 from counter.gui.desk import Desk
@@ -41,7 +40,7 @@ from counter.gui.progress_row import ProgressRow
 from counter.gui.results import Results
 from counter.gui.scale_panel import ScalePanel
 from counter.gui.settings_file import Habits
-from counter.gui.sheet import Sheet
+from counter.gui.sheets import sheets_of
 from counter.gui.shelf import Shelf
 from counter.gui.strip import FieldStrip
 from counter.gui.style import TARGET_PX
@@ -96,9 +95,13 @@ class Window(QMainWindow):
             self.bench, store, self.queue, self.viewer, self.shelf, self.jobs
         )
         self.strip = FieldStrip(self.bench, self.shelf)
-        sheets: dict[str, Sheet] = {"compare": CompareSheet(self.bench, habits)}
         self.pages = Pages(
-            self.bench, self.canvas, self.tally_start, self.tally_pad, sheets, self.strip
+            self.bench,
+            self.canvas,
+            self.tally_start,
+            self.tally_pad,
+            sheets_of(self.bench, habits),
+            self.strip,
         )
         entries = CardEntries(self.bench, catalogue.chambers, catalogue.species)
         self.card = SampleCard(self.bench, entries, self._lens_names)

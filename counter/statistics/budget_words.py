@@ -26,6 +26,14 @@ def budget_cells(result: Estimate) -> tuple[tuple[str, str, str], ...]:
     )
 
 
+def part_lines(result: Estimate) -> tuple[str, ...]:
+    """Return the same rows as lines of the working."""
+    return tuple(
+        f"Part: {part} {relative} %, {share} % of the variance"
+        for part, relative, share in budget_cells(result)
+    )
+
+
 def budget_words(result: Estimate) -> tuple[str, ...]:
     """Return which part matters, and how the fillings agree; a line each."""
     return (*_part_words(result), *_agreement_words(result))

@@ -96,8 +96,8 @@ def _squares_line(found: Effort, done: Done, unit: str) -> list[str]:
         return []
     if found.squares_in_these is None:
         return [
-            f"More {unit}s of the same fillings cannot do it: the fillings differ among "
-            "themselves. Load new ones."
+            f"More {unit}s of the same fillings cannot do it: fillings differ among themselves, "
+            "here or in earlier samples. Load new ones."
         ]
     return [f"Or {found.squares_in_these} more {unit}s of the fillings that are loaded."]
 

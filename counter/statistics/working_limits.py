@@ -12,7 +12,7 @@ from counter.domain.rounding import (
     quantity_for_people,
     whole_for_people,
 )
-from counter.statistics.budget_words import budget_cells
+from counter.statistics.budget_words import part_lines
 from counter.statistics.cautions import percent, probability
 from counter.statistics.method import CHECKED_ONLY, POISSON_EXACT, uneven_for_people
 from counter.statistics.poisson import mid_p, one_sided_upper
@@ -176,10 +176,7 @@ def _budget_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
     low, high = (limit * (per_count or 0.0) / result.count for limit in drawn)
     return [
         *(f"Uncertainty of the {source}" for source in result.volumes.sources),
-        *(
-            f"Part: {part} {relative} %, {share} % of the variance"
-            for part, relative, share in budget_cells(result)
-        ),
+        *part_lines(result),
         f"Together: √(sum of squares) = {for_people(100 * combined(result.budget))} % "
         "(JCGM 100), added to the limits on the log scale",
         f"Check: {whole_for_people(DRAWS)} draws (JCGM 101, seed {SEED}): "

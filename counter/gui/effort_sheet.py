@@ -1,0 +1,97 @@
+"""The sheet of effort: what makes the limits wide, how many more to count, when to stop."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
+
+from counter.gui.bench import Bench
+from counter.gui.settings_file import Draft, Habits
+from counter.gui.sheet import LineEntry, Sheet
+from counter.gui.style import TARGET_PX, named
+from counter.statistics.budget_words import HEADS, budget_cells, budget_words, part_lines
+from counter.statistics.effort_entry import both_minutes, parse_precision
+from counter.statistics.plan import looked_through, plan
+
+_USUAL = "10 %"
+_FRAME_PX = 4
+
+
+class BudgetTable(QTableWidget):
+    """The parts of the uncertainty, the one that matters most at the top."""
+
+    def __init__(self) -> None:
+        super().__init__(0, len(HEADS))
+        self.setHorizontalHeaderLabels(list(HEADS))
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setTabKeyNavigation(False)
+        self.verticalHeader().hide()
+        self.verticalHeader().setDefaultSectionSize(TARGET_PX)
+        self.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        named(self, "What makes the limits wide", "The parts, the one that matters most first.")
+
+    def show_rows(self, rows: tuple[tuple[str, ...], ...]) -> None:
+        """Show these rows, as high as they need; nothing is shown for none."""
+        self.setRowCount(len(rows))
+        for row, cells in enumerate(rows):
+            for column, word in enumerate(cells):
+                item = QTableWidgetItem(word[:1].upper() + word[1:])
+                if column:
+                    item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
+                self.setItem(row, column, item)
+        self.setVisible(bool(rows))
+        head = max(TARGET_PX, self.horizontalHeader().sizeHint().height())
+        self.horizontalHeader().setFixedHeight(head)
+        self.setFixedHeight(head + len(rows) * TARGET_PX + _FRAME_PX)
+
+
+class EffortSheet(Sheet):
+    """Plans the counting that is still to be done, in minutes where these are typed."""
+
+    def __init__(self, bench: Bench, habits: Habits) -> None:
+        super().__init__(
+            bench, habits, "effort", "How many more to count",
+            "What makes the limits as wide as they are, and which way to narrower ones is cheaper.",
+        )  # fmt: skip
+        self.aim = LineEntry("How narrow the limits shall be, ± %", _USUAL, "1 to 100 %.")
+        self.per_filling = LineEntry(
+            "Minutes for a filling", "not known", "To load it, let it settle and clean it."
+        )
+        self.per_square = LineEntry(
+            "Minutes for a picture or square", "not known", "To count one of them."
+        )
+        self.table = BudgetTable()
+        for column, line in enumerate((self.aim, self.per_filling, self.per_square)):
+            self.fields.addWidget(line, 0, column)
+        self.column.addWidget(self.table)
+        self.lay_out_answer()
+        self.setFocusProxy(self.aim.line)
+        self._named = (
+            ("aim", self.aim), ("filling", self.per_filling), ("square", self.per_square)
+        )  # fmt: skip
+        kept = self.kept()
+        for name, line in self._named:
+            line.line.setText(str(kept.get(name, "")))
+        self.follow(self.aim, self.per_filling, self.per_square)
+
+    def draft(self) -> Draft:
+        return {name: line.line.text() for name, line in self._named}
+
+    def answer(self) -> tuple[str, ...]:
+        session = self._bench.session
+        self.table.show_rows(budget_cells(session.estimate))
+        _, unit = looked_through(session.sample)
+        minutes = both_minutes(
+            self.per_filling.text or None,
+            self.per_square.text or None,
+            "minutes for a filling",
+            f"minutes for a {unit}",
+        )
+        precision = parse_precision(self.aim.text or _USUAL, "width")
+        _, words = plan(session.sample, session.estimate, precision, minutes)
+        head, rest = words[:2], words[2:]
+        return (" ".join(head), *rest, *budget_words(session.estimate))
+
+    def copied(self) -> tuple[str, ...]:
+        return (*super().copied(), *part_lines(self._bench.session.estimate))
