@@ -28,7 +28,8 @@ class Grid:
 
     ``lines`` are on the grid, ``divisions`` is how many periods they span over both families,
     ``complete`` the share of places between the outer lines that have one, ``pure`` the share of
-    lines there that are on a place.
+    lines there that are on a place. ``starts_px`` is where a line of the first and of the second
+    family stands, from all of its lines; None for a family with fewer than two lines on the grid.
     """
 
     period_px: float
@@ -37,6 +38,7 @@ class Grid:
     divisions: int
     complete: float
     pure: float
+    starts_px: tuple[float | None, float | None]
 
     @property
     def score(self) -> float:
@@ -82,7 +84,8 @@ def _periods(first: Floats, second: Floats) -> list[float]:
 
 def _grid(first: Floats, second: Floats, period: float) -> Grid | None:
     for _ in range(3):
-        fits = [fit for places in (first, second) if (fit := _on_grid(places, period)) is not None]
+        both = [_on_grid(places, period) for places in (first, second)]
+        fits = [fit for fit in both if fit is not None]
         free = sum(len(fit.places) for fit in fits) - len(fits) - 1
         if free < 1:
             return None
@@ -91,7 +94,7 @@ def _grid(first: Floats, second: Floats, period: float) -> Grid | None:
         if abs(slope / period - 1) > 0.05:
             return None
         period = slope
-    return _judged(fits, period, lever, free)
+    return _judged(both, period, lever, free)
 
 
 def _on_grid(places: Floats, period: float) -> _Fit | None:
@@ -112,7 +115,8 @@ def _on_grid(places: Floats, period: float) -> _Fit | None:
     return best
 
 
-def _judged(fits: list[_Fit], period: float, lever: float, free: int) -> Grid | None:
+def _judged(both: list[_Fit | None], period: float, lever: float, free: int) -> Grid | None:
+    fits = [fit for fit in both if fit is not None]
     rest = np.concatenate(
         [f.places - f.places.mean() - period * (f.numbers - f.numbers.mean()) for f in fits]
     )
@@ -124,4 +128,11 @@ def _judged(fits: list[_Fit], period: float, lever: float, free: int) -> Grid | 
     chance = min(1.0, 4.0 * max(spread, 0.5) / period) ** free
     if complete < LEAST_COMPLETE or pure < LEAST_PURE or chance > MOST_CHANCE:
         return None
-    return Grid(period, spread / math.sqrt(lever), lines, sum(spans), complete, pure)
+    first, second = (None if fit is None else _start(fit, period) for fit in both)
+    error = spread / math.sqrt(lever)
+    return Grid(period, error, lines, sum(spans), complete, pure, (first, second))
+
+
+def _start(fit: _Fit, period: float) -> float:
+    """Return where line 0 of a family stands, by all of its lines."""
+    return float((fit.places - period * fit.numbers).mean())

@@ -147,7 +147,7 @@ def _at_angle(x: Floats, y: Floats, angle: float, seen: Bytes, sizes: Sizes) -> 
     return [
         Line(angle, low - half - 2.0, high - half + 2.0)
         for low, high in _runs(np.flatnonzero(hit), max(3.0, 0.6 * sizes.low_px))
-        if high - low < 2 * sizes.low_px
+        if high - low < 3.5 * sizes.low_px
     ]
 
 
