@@ -9,8 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from counter.imaging.lines import Ruled, bridged
 from counter.imaging.shape import Sizes, shape_of
+from counter.imaging.unruled import Ruled, bridged
 
 Bytes = NDArray[np.uint8]
 Floats = NDArray[np.float32]

@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from counter.domain import flags
 from counter.imaging.blobs import Blob, Relief, blobs, tighter
-from counter.imaging.lines import Ruled
 from counter.imaging.outline import POINTS
 from counter.imaging.rays import evenly, sample
 from counter.imaging.shape import Shape, Sizes
 from counter.imaging.split import Part, as_one, split, without_thin_parts
+from counter.imaging.unruled import Ruled
 
 Bytes = NDArray[np.uint8]
 Ints = NDArray[np.int32]

@@ -11,16 +11,18 @@ from numpy.typing import NDArray
 from counter.domain import flags
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
+from counter.domain.ruled import RuledGrid
 from counter.domain.species import Target
 from counter.imaging.around import Around
 from counter.imaging.judge import Traits, traits
 from counter.imaging.light import Flat, Reduced, factor_for, flatten, reduced
-from counter.imaging.lines import Ruled, without_rulings
 from counter.imaging.measure import Measures
 from counter.imaging.outline import POINTS, Refined
 from counter.imaging.photo import Photo
 from counter.imaging.rays import evenly_all, sample
+from counter.imaging.ruled import ruled_grid
 from counter.imaging.shape import Sizes
+from counter.imaging.unruled import Ruled, without_rulings
 from counter.imaging.view import View, view_of
 
 Floats = NDArray[np.float64]
@@ -35,7 +37,10 @@ SOFT_PX, SOFT_SHARE = 4.0, 0.11
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """A picture made ready for searching; ``around``: of which larger one it is a block."""
+    """A picture made ready for searching; ``around``: of which larger one it is a block.
+
+    ``grid`` is its regular rulings; None where there are none, and on a block.
+    """
 
     photo: Photo
     um_per_px: float
@@ -45,6 +50,7 @@ class Scene:
     ruled: Ruled
     sizes: Sizes
     around: Around | None = None
+    grid: RuledGrid | None = None
 
 
 def prepare(
@@ -67,7 +73,11 @@ def prepare(
     flat = flatten(copy, view.mask, sizes.high_px, None if around is None else around.tone)
     progress.report(0.3, "looking for rulings")
     ruled = without_rulings(flat, view.mask, sizes)
-    return Scene(photo, um_per_px, copy, view, ruled.flat, ruled, sizes, around)
+    grid = None
+    if around is None and ruled.lines:
+        size = (photo.width_px, photo.height_px)
+        grid = ruled_grid(ruled.lines, flat, view.mask, sizes.low_px, copy, size)
+    return Scene(photo, um_per_px, copy, view, ruled.flat, ruled, sizes, around, grid)
 
 
 def free_points(outlines: NDArray[np.floating], scene: Scene) -> NDArray[np.bool_]:
@@ -125,7 +135,7 @@ def _is_blurred(edge_px: float, measures: Measures, scene: Scene) -> bool:
 def _is_on_ruling(points: Floats, scene: Scene) -> bool:
     """Whether a ruling crosses an outline given in pixels of the picture."""
     x, y = scene.copy.from_full(points).T
-    return float((sample(scene.ruled.bands, x, y) > 127).mean()) > 0.03
+    return float((sample(scene.ruled.covered, x, y) > 127).mean()) > 0.03
 
 
 def marks_of(rows: Iterable[Row], target: Target) -> list[Mark]:

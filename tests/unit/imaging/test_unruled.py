@@ -8,7 +8,7 @@ import pytest
 from numpy.typing import NDArray
 
 from counter.imaging.light import Flat
-from counter.imaging.lines import without_rulings
+from counter.imaging.unruled import without_rulings
 from counter.imaging.shape import Sizes
 
 SIZES = Sizes(16, 90)
