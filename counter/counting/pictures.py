@@ -59,5 +59,6 @@ def count_photo(photo: Photo, settings: CountSettings, progress: Progress) -> Pi
         scale=scale,
         area_mm2=found.area_mm2,
         warnings=(*photo.warnings, *doubts, *found.warnings),
+        grid=found.grid,
     )
     return PictureField(0, picture, {mark.mark_id: mark for mark in found.marks})

@@ -9,7 +9,10 @@ from dataclasses import dataclass, field
 from counter.domain.classes import class_of
 from counter.domain.edges import EdgeRule, is_counted, picture_frame
 from counter.domain.mark import Mark
+from counter.domain.rim import Rim
+from counter.domain.ruled import RuledGrid, RuledSquare
 from counter.domain.scale import Scale
+from counter.domain.second_look import OtherSize
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +20,9 @@ class Picture:
     """A picture of a field.
 
     ``file`` is its path as given, ``page`` counts from 0 in a file of several. ``area_mm2`` is the
-    area that can be seen: less than width × height where a round field of view has black corners.
+    area that can be seen: less than width × height where a round field of view has black corners,
+    whose ``rim`` it is then. ``grid`` is the chamber's rulings, where they were found;
+    ``other_size`` what of another size is there, where hardly anything of the right one is.
     """
 
     file: str
@@ -27,6 +32,9 @@ class Picture:
     scale: Scale
     area_mm2: float
     warnings: tuple[str, ...] = ()
+    grid: RuledGrid | None = None
+    rim: Rim | None = None
+    other_size: OtherSize | None = None
 
     @property
     def name(self) -> str:
@@ -98,10 +106,31 @@ class PictureField:
 
     def is_counted(self, mark: Mark, rule: EdgeRule) -> bool:
         """Whether the edge rule counts this mark; all that no border cuts are counted."""
-        if not mark.is_cut:
-            return True
         frame = picture_frame(self.picture.width_px, self.picture.height_px)
-        return is_counted(mark.outline_px, frame, rule)
+        if self.picture.rim is not None:
+            return self.picture.rim.is_counted(mark.outline_px, frame, rule)
+        return not mark.is_cut or is_counted(mark.outline_px, frame, rule)
+
+    def square_of(self, mark: Mark, rule: EdgeRule) -> RuledSquare | None:
+        """Return the ruled square that a mark lies in; None where no squares were found."""
+        grid = self.picture.grid
+        return None if grid is None else grid.square_of(mark.outline_px, rule)
+
+    def count_by_square(self, rule: EdgeRule) -> Mapping[RuledSquare, int]:
+        """Return how many bodies belong to each ruled square that the picture shows whole."""
+        grid, rim = self.picture.grid, self.picture.rim
+        if grid is None:
+            return {}
+        counts = {
+            square: 0
+            for square in grid.whole_squares()
+            if rim is None or all(rim.contains(corner) for corner in grid.corners_of(square))
+        }
+        for mark in self.marks.values() if counts else ():
+            square = grid.square_of(mark.outline_px, rule)
+            if square in counts:
+                counts[square] += 1
+        return counts
 
     def counted(self, rule: EdgeRule) -> tuple[Mark, ...]:
         """Return the marks that the edge rule counts."""

@@ -18,6 +18,11 @@ RuledSquare = tuple[int, int]
 """(row, column) from the top left of the picture, from 1; one that is partly seen counts too."""
 
 
+def square_words(square: RuledSquare | None) -> str:
+    """Return a square as people read it, like ``2·3`` for row 2, column 3; empty for None."""
+    return "" if square is None else f"{square[0]}·{square[1]}"
+
+
 @dataclass(frozen=True, slots=True)
 class RuledGrid:
     """Regular rulings that were found on a picture of ``width_px`` × ``height_px``.

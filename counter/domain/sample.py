@@ -11,6 +11,7 @@ from counter.domain.edges import EdgeRule
 from counter.domain.field import Field, PictureField
 from counter.domain.house import House
 from counter.domain.mark import Mark
+from counter.domain.ruled import RuledSquare
 from counter.domain.species import Target
 from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 
@@ -104,3 +105,18 @@ class Sample:
         """Yield every mark that the edge rule counts, over all pictures."""
         for entry in self.picture_fields():
             yield from entry.counted(self.edges)
+
+    def square_of(self, entry: PictureField, mark: Mark) -> RuledSquare | None:
+        """Return the ruled square of a mark; None where the chamber has none of one known period.
+
+        Where a picture shows rulings of several periods, nobody knows which squares were found.
+        """
+        if self.chamber.ruling_um is None:
+            return None
+        return entry.square_of(mark, self.edges)
+
+    def count_by_square(self, entry: PictureField) -> Mapping[RuledSquare, int]:
+        """Return how many bodies belong to each square that is whole on the picture, row by row."""
+        if self.chamber.ruling_um is None:
+            return {}
+        return entry.count_by_square(self.edges)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from counter.domain.scale import Lens
+from counter.domain.ruled import RuledGrid
+from counter.domain.scale import Lens, Scale
 
 AGREE_WITHIN = 0.03
 """Scales that differ by less (3 %) are taken for the same."""
@@ -34,6 +35,46 @@ def given_scale_warnings(
     return tuple(filter(None, [_doubt(subject, um_per_px, metadata_um_per_px)]))
 
 
+def rulings_doubt(
+    grid: RuledGrid | None, ruling_um: float | None, scale: Scale, lens: str | None = None
+) -> str:
+    """Return what is odd about ``scale`` beside the rulings of the chamber; empty: nothing.
+
+    ``grid`` is what was found on the picture and ``ruling_um`` the period of the chamber's rulings;
+    None of either says nothing. They agree within 3 % and three standard errors. ``lens`` names
+    the lens that the scale comes from.
+    """
+    if grid is None or ruling_um is None or scale.source == "rulings":
+        return ""
+    told = grid.um_per_px(ruling_um)
+    ratio = max(told / scale.um_per_px, scale.um_per_px / told)
+    if ratio - 1.0 <= AGREE_WITHIN + 3.0 * grid.error_px / grid.period_px:
+        return ""
+    who = f"the lens “{lens}”" if scale.source == "lens" and lens else _SUBJECTS[scale.source]
+    off = f"{ratio:.3g} times"
+    small = told > scale.um_per_px
+    return (
+        f"The rulings say {told:.3g} µm per pixel, {who} {scale.um_per_px:.3g}: "
+        f"{'wrong objective' if _step(ratio) else 'wrong zoom, binning or lens'}, or another "
+        f"chamber than the one chosen? Lengths would be {off} too {'short' if small else 'long'}, "
+        f"numbers {ratio**2:.3g} times too {'high' if small else 'low'}."
+    )
+
+
+_SUBJECTS = {
+    "given": "the scale given",
+    "lens": "the lens",
+    "metadata": "the picture's own file",
+    "clicks": "the distance drawn",
+    "micrometer": "the stage micrometer",
+}
+
+
+def _step(ratio: float) -> float | None:
+    """Return the step between usual objectives that a ratio (1 or more) is; None if it is none."""
+    return next((s for s in OBJECTIVE_STEPS if abs(ratio / s - 1.0) <= AGREE_WITHIN), None)
+
+
 def _size_doubt(lens: Lens, width_px: int, height_px: int) -> str:
     calibrated, shown = sorted((lens.width_px, lens.height_px)), sorted((width_px, height_px))
     if calibrated == shown:
@@ -61,10 +102,10 @@ def _doubt(subject: str, um_per_px: float, stated: float | None) -> str:
         f"{subject} {um_per_px:.4g} µm per pixel, the picture's own file {stated:.4g} "
         f"({ratio:.3g} times {'more' if stated > um_per_px else 'less'})"
     )
-    steps = [step for step in OBJECTIVE_STEPS if abs(ratio / step - 1.0) <= AGREE_WITHIN]
-    if steps:
+    step = _step(ratio)
+    if step is not None:
         return (
-            f"{said}: another objective, zoom or binning (a step of {steps[0]:g})? Lengths would "
+            f"{said}: another objective, zoom or binning (a step of {step:g})? Lengths would "
             f"be {ratio:.3g} times off and the total {ratio**2:.3g} times."
         )
     return f"{said}; check which one belongs to this objective and zoom."

@@ -8,6 +8,8 @@ from typing import Any
 from counter import __version__
 from counter.domain.field import PictureField
 from counter.domain.mark import Mark
+from counter.domain.picture_doubts import doubts
+from counter.domain.ruled import RuledSquare
 from counter.domain.sample import Filling, Sample
 from counter.statistics.estimate import by_stage, estimate
 from counter.statistics.selection import selection
@@ -76,13 +78,33 @@ def _field(sample: Sample, filling: Filling, field: PictureField) -> dict[str, A
         "count": len(field.counted(sample.edges)),
         "reviewed": field.reviewed,
         "larvae": [
-            _mark(mark, field.is_counted(mark, sample.edges)) for mark in field.marks.values()
+            _mark(mark, field.is_counted(mark, sample.edges), sample.square_of(field, mark))
+            for mark in field.marks.values()
         ],
-        "warnings": list(picture.warnings),
+        "rulings": _rulings(sample, field),
+        "warnings": [*picture.warnings, *doubts(sample, field)],
     }
 
 
-def _mark(mark: Mark, counted: bool) -> dict[str, Any]:
+def _rulings(sample: Sample, field: PictureField) -> dict[str, Any] | None:
+    """Return what the chamber's rulings on a picture say; None where there are none."""
+    grid, ruling_um = field.picture.grid, sample.chamber.ruling_um
+    if grid is None or ruling_um is None:
+        return None
+    return {
+        "um_per_px": grid.um_per_px(ruling_um),
+        "standard_error": grid.um_per_px(ruling_um) * grid.error_px / grid.period_px,
+        "angle_deg": grid.angle_deg,
+        "period_px": grid.period_px,
+        "lines": grid.lines,
+        "whole_squares": [
+            {"square": list(square), "count": count}
+            for square, count in sample.count_by_square(field).items()
+        ],
+    }
+
+
+def _mark(mark: Mark, counted: bool, square: RuledSquare | None) -> dict[str, Any]:
     return {
         "x_px": mark.x_px,
         "y_px": mark.y_px,
@@ -92,6 +114,7 @@ def _mark(mark: Mark, counted: bool) -> dict[str, Any]:
         "stage": mark.stage,
         "state": mark.state,
         "counted": counted,
+        "square": None if square is None else list(square),
         "score": mark.score,
         "origin": mark.origin,
         "flags": sorted(mark.flags),

@@ -29,6 +29,7 @@ class _Row:
     filling: Filling
     field: PictureField
     mark: Mark
+    square: tuple[int | None, int | None]
 
 
 COLUMNS: dict[str, Callable[[_Row], Value]] = {
@@ -45,6 +46,8 @@ COLUMNS: dict[str, Callable[[_Row], Value]] = {
     "stage": lambda row: row.mark.stage,
     "state": lambda row: row.mark.state,
     "counted": lambda row: row.field.is_counted(row.mark, row.sample.edges),
+    "square_row": lambda row: row.square[0],
+    "square_column": lambda row: row.square[1],
     "cut_by_border": lambda row: row.mark.is_cut,
     "score": lambda row: row.mark.score,
     "origin": lambda row: row.mark.origin,
@@ -68,7 +71,8 @@ def csv_text(sample: Sample) -> str:
         for field in filling.fields:
             if isinstance(field, PictureField):
                 for mark in field.marks.values():
-                    row = _Row(sample, filling, field, mark)
+                    square = sample.square_of(field, mark) or (None, None)
+                    row = _Row(sample, filling, field, mark, square)
                     writer.writerow([cell(column(row)) for column in COLUMNS.values()])
     return out.getvalue()
 

@@ -49,6 +49,7 @@ def count_page(
         scale=scale,
         area_mm2=detection.area_mm2,
         warnings=(*photo.warnings, *doubts, *detection.warnings),
+        grid=detection.grid,
     )
     return Outcome(shelved, PictureField(0, picture, {m.mark_id: m for m in detection.marks}))
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
+from counter.domain.ruled import RuledGrid
 from counter.domain.scale import area_mm2
 from counter.domain.species import Target
 from counter.imaging import classical, learned
@@ -19,12 +20,14 @@ class Detection:
     """What was found: marks with ids 1..n, the visible area in mm², warnings in words.
 
     ``adjusted_by`` corrections made before with the same lens took part in the scores; 0: none.
+    ``grid`` is the chamber's rulings; None where no regular ones were found.
     """
 
     marks: tuple[Mark, ...]
     area_mm2: float
     warnings: tuple[str, ...]
     adjusted_by: int = 0
+    grid: RuledGrid | None = None
 
 
 def detect(
@@ -52,4 +55,5 @@ def detect(
         area_mm2=whole * (1 - scene.view.hidden_share),
         warnings=warnings,
         adjusted_by=0 if used is None else used.corrections,
+        grid=scene.grid,
     )

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from counter.domain.scale import Lens
-from counter.domain.scale_checks import given_scale_warnings, lens_warnings
+from counter.domain.ruled import RuledGrid
+from counter.domain.scale import Lens, Scale
+from counter.domain.scale_checks import given_scale_warnings, lens_warnings, rulings_doubt
 
 LENS = Lens("10x", 1.24, 0.0004, date(2026, 3, 2), 2592, 1944)
 
@@ -62,3 +63,51 @@ def test_a_given_scale_is_compared_with_the_file() -> None:
     assert given_scale_warnings(1.24, 1.25) == ()
     (said,) = given_scale_warnings(1.24, 1.5)
     assert "check which one" in said
+
+
+def grid(period_px: float, error_px: float = 0.1) -> RuledGrid:
+    """Rulings found on a picture."""
+    return RuledGrid(900, 700, 3.0, period_px, error_px, 6, 100.0, 120.0)
+
+
+LENS_SCALE = Scale(1.24, "lens", 0.001)
+
+
+def test_rulings_that_contradict_the_lens_are_said() -> None:
+    """Both scales, the cause and what it does to the numbers."""
+    words = rulings_doubt(grid(1000 / 2.48), 1000.0, LENS_SCALE, "10x, camera 1")
+    assert words.startswith(
+        "The rulings say 2.48 µm per pixel, the lens “10x, camera 1” 1.24: wrong objective, or "
+    )
+    assert "Lengths would be 2 times too short, numbers 4 times too high." in words
+
+
+def test_rulings_closer_than_the_scale_says() -> None:
+    """The other way round, at a typed scale and at no usual step between objectives."""
+    words = rulings_doubt(grid(1000 / 1.24), 1000.0, Scale(1.6, "given"))
+    assert "the scale given 1.6: wrong zoom, binning or lens, or another chamber" in words
+    assert "1.29 times too long, numbers 1.66 times too low" in words
+
+
+@pytest.mark.parametrize("source", ["given", "lens", "metadata", "clicks", "micrometer"])
+def test_every_source_of_a_scale_has_its_words(source: str) -> None:
+    """None is left without a subject."""
+    assert ": wrong objective" in rulings_doubt(grid(1000 / 2.48), 1000.0, Scale(1.24, source))
+
+
+@pytest.mark.parametrize(
+    ("found", "ruling_um", "scale"),
+    [
+        (None, 1000.0, LENS_SCALE),
+        (grid(1000 / 2.48), None, LENS_SCALE),
+        (grid(1000 / 2.48), 1000.0, Scale(1.24, "rulings")),
+        (grid(1000 / 1.27), 1000.0, LENS_SCALE),
+        (grid(1000 / 1.31, error_px=9.0), 1000.0, LENS_SCALE),
+    ],
+    ids=["none found", "no one period", "the scale is theirs", "within 3 %", "unsure themselves"],
+)
+def test_rulings_that_say_nothing_against_the_scale(
+    found: RuledGrid | None, ruling_um: float | None, scale: Scale
+) -> None:
+    """Never a guess, never a false alarm."""
+    assert rulings_doubt(found, ruling_um, scale) == ""

@@ -11,6 +11,7 @@ import pytest
 from counter.domain.edges import EdgeRule
 from counter.domain.field import Picture, PictureField
 from counter.domain.mark import Mark
+from counter.domain.ruled import RuledGrid
 from counter.domain.sample import Filling, Sample
 from counter.domain.scale import Scale
 from counter.exporting.document import count_document
@@ -191,3 +192,34 @@ def test_a_whole_volume_field_has_no_volume_of_its_own() -> None:
     document = count_document(sample)
     assert document["fields"][0]["volume_ul"] is None
     assert document["estimate"]["volume_counted_ml"] == pytest.approx(0.25)
+
+
+def test_each_larva_has_its_square_and_the_rulings_their_say() -> None:
+    """Row and column on the chamber's rulings, and a warning where these contradict the scale."""
+    base = twelve()
+    (field,) = base.picture_fields()
+    grid = RuledGrid(2592, 1944, 0.0, 500.0, 0.5, 9, upright_px=25.0, level_px=10.0)
+    shown = replace(field, picture=replace(field.picture, grid=grid))
+    sample = replace(base, fillings=(Filling(1, (shown,)),))
+    found = json.loads(json_text(count_document(sample)))["fields"][0]
+    assert found["larvae"][0]["square"] == [2, 2]
+    rulings = found["rulings"]
+    assert rulings["um_per_px"] == pytest.approx(2.0)
+    assert rulings["standard_error"] == pytest.approx(0.002)
+    assert len(rulings["whole_squares"]) == 15
+    assert rulings["whole_squares"][0] == {"square": [2, 2], "count": 12}
+    assert "The rulings say 2 µm per pixel, the scale given 1.24" in found["warnings"][-1]
+
+
+def test_rulings_of_a_chamber_without_one_period_say_nothing() -> None:
+    """Nobody knows which of its squares were found; without rulings both are null."""
+    base = twelve()
+    (field,) = base.picture_fields()
+    without = count_document(base)["fields"][0]
+    assert without["rulings"] is None
+    assert without["larvae"][0]["square"] is None
+    grid = RuledGrid(2592, 1944, 0.0, 500.0, 0.5, 9, upright_px=25.0, level_px=10.0)
+    shown = replace(field, picture=replace(field.picture, grid=grid))
+    chamber = replace(CHAMBER, ruling_um=None)
+    ambiguous = replace(base, chamber=chamber, fillings=(Filling(1, (shown,)),))
+    assert count_document(ambiguous)["fields"][0] == without

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from counter.domain.ruled import RuledGrid
 from counter.domain.sample import Filling, Sample
 from counter.exporting.tables import COLUMNS, cell, csv_text, write_csv
 from tests.hatchery import CHAMBER, LARVAE, mark, picture
@@ -37,6 +39,17 @@ def test_one_row_for_each_larva_with_full_precision() -> None:
     assert first["cut_by_border"] == "no"
     assert first["state"] == ""
     assert second["larva"] == "2"
+
+
+def test_the_square_of_each_larva_is_two_columns() -> None:
+    """Row and column on the rulings; empty where there are none."""
+    assert rows(csv_text(sample()))[0]["square_row"] == ""
+    (filling,) = sample().fillings
+    (field,) = sample().picture_fields()
+    grid = RuledGrid(160, 90, 0.0, 40.0, 0.1, 6, upright_px=5.0, level_px=3.0)
+    shown = replace(field, picture=replace(field.picture, grid=grid))
+    first = rows(csv_text(replace(sample(), fillings=(replace(filling, fields=(shown,)),))))[0]
+    assert (first["square_row"], first["square_column"]) == ("2", "2")
 
 
 @given(st.floats(allow_nan=False, allow_infinity=False), st.integers())

@@ -8,8 +8,8 @@ import pytest
 from numpy.typing import NDArray
 
 from counter.imaging.light import Flat
-from counter.imaging.unruled import without_rulings
 from counter.imaging.shape import Sizes
+from counter.imaging.unruled import without_rulings
 
 SIZES = Sizes(16, 90)
 SEEN = np.full((420, 560), 255, np.uint8)

@@ -1,0 +1,18 @@
+"""What is odd about a picture of a sample, as its scale, chamber and target stand now.
+
+Unlike the warnings that reading and counting left on the picture, these go when their cause goes:
+when the scale is put right, or another chamber is chosen.
+"""
+
+from __future__ import annotations
+
+from counter.domain.field import PictureField
+from counter.domain.sample import Sample
+from counter.domain.scale_checks import rulings_doubt
+
+
+def doubts(sample: Sample, field: PictureField) -> tuple[str, ...]:
+    """Return what is odd about ``field``, a sentence each, with its cause and what to do."""
+    picture = field.picture
+    said = (rulings_doubt(picture.grid, sample.chamber.ruling_um, picture.scale, sample.lens),)
+    return tuple(filter(None, said))
