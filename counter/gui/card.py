@@ -14,6 +14,7 @@ from counter.domain.units import dilution_for_people, quantity_for_people, volum
 from counter.gui.bench import Bench
 from counter.gui.card_entries import CardEntries
 from counter.gui.card_field import CardField, ChoiceField, TextField
+from counter.gui.card_tank import TankLines
 from counter.gui.style import easy_to_hit, named
 
 _NO_LENS = ("", "not chosen")
@@ -35,6 +36,7 @@ class SampleCard(QScrollArea):
     ) -> None:
         super().__init__(parent)
         self._bench, self._entries, self._lens_names = bench, entries, lens_names
+        self.place = TankLines(bench, entries.species, self)
         self._make_lines(entries)
         self.scale = QPushButton("Scale…")
         easy_to_hit(self.scale)
@@ -90,9 +92,9 @@ class SampleCard(QScrollArea):
     def lines(self) -> tuple[CardField, ...]:
         """Every line of the card, from the top."""
         return (
-            self.name, self.vessel, self.dilution, self.chamber, self.certified, self.aliquot,
-            self.kind, self.species, self.lengths, self.lens, self.edges, self.confidence,
-            self.volumes,
+            self.name, *self.place.lines, self.vessel, self.dilution, self.chamber, self.certified,
+            self.aliquot, self.kind, self.species, self.lengths, self.lens, self.edges,
+            self.confidence, self.volumes,
         )  # fmt: skip
 
     def _lay_out(self) -> None:
@@ -102,6 +104,8 @@ class SampleCard(QScrollArea):
         layout.setSpacing(3)
         for line in self.lines:
             layout.addWidget(line)
+            if line is self.place.tank:
+                layout.addWidget(self.place.age)
             if line is self.lens:
                 layout.addWidget(self.scale)
         layout.addStretch(1)
@@ -132,6 +136,7 @@ class SampleCard(QScrollArea):
         self._offer()
         sample = self._bench.sample
         self.name.show_value(sample.name)
+        self.place.refresh()
         vessel = sample.vessel_ml
         self.vessel.show_value(volume_for_people(vessel) if vessel is not None else "")
         self.dilution.show_value(dilution_for_people(sample.dilution))

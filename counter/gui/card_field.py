@@ -123,6 +123,11 @@ class ChoiceField(CardField):
                 self.box.addItem(words, key)
             self.show_value(self._shown)
 
+    @property
+    def shown(self) -> str:
+        """The key of what stands in the sample."""
+        return self._shown
+
     def _choose(self, index: int) -> None:
         key = str(self.box.itemData(index))
         if key != self._shown and not self.take(lambda: self._commit(key)):

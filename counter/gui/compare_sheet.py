@@ -7,9 +7,10 @@ from PySide6.QtWidgets import QWidget
 from counter.domain.logbook import SampleEntry
 from counter.gui.bench import Bench
 from counter.gui.compare_model import QUESTIONS, TYPE_COUNTS, TYPED_NAME, Other, Typed, compared
+from counter.gui.entries import ChoiceEntry, LineEntry
 from counter.gui.samples import SampleChooser, entry_words, tank_names
 from counter.gui.settings_file import Draft, Habits
-from counter.gui.sheet import ChoiceEntry, LineEntry, Sheet
+from counter.gui.sheet import Sheet
 from counter.session.other import sample_of
 from counter.statistics.comparison_words import Question
 from counter.statistics.vessels import Vessel

@@ -6,8 +6,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
 
 from counter.gui.bench import Bench
+from counter.gui.entries import LineEntry
 from counter.gui.settings_file import Draft, Habits
-from counter.gui.sheet import LineEntry, Sheet
+from counter.gui.sheet import Sheet
 from counter.gui.style import TARGET_PX, named
 from counter.statistics.budget_words import HEADS, budget_cells, budget_words, part_lines
 from counter.statistics.effort_entry import both_minutes, parse_precision

@@ -7,9 +7,10 @@ from PySide6.QtWidgets import QHBoxLayout, QStackedWidget
 from counter.domain.units import parse_counts
 from counter.errors import UsageError
 from counter.gui.bench import Bench
+from counter.gui.entries import ChoiceEntry
 from counter.gui.method_table import MethodTable, Rows
 from counter.gui.settings_file import Draft, Habits
-from counter.gui.sheet import ChoiceEntry, Sheet
+from counter.gui.sheet import Sheet
 from counter.statistics.method_entry import pairs_of, series_of
 from counter.statistics.method_words import proportionality_words, repeatability_words
 

@@ -6,17 +6,15 @@ is kept with the habits of this bench, so that closing the window loses none of 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication, QHideEvent, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QFrame,
     QGridLayout,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QPlainTextEdit,
     QPushButton,
     QScrollArea,
@@ -27,7 +25,7 @@ from PySide6.QtWidgets import (
 
 from counter.errors import CounterError
 from counter.gui.bench import Bench
-from counter.gui.card_field import CardField
+from counter.gui.entries import ChoiceEntry, LineEntry
 from counter.gui.settings_file import Draft, Habits
 from counter.gui.style import (
     TonedLabel,
@@ -42,52 +40,6 @@ from counter.gui.style import (
 _SOON_MS = 150
 _WIDEST_PX = 860
 _LEAST_ANSWER_PX = 112
-
-
-class LineEntry(CardField):
-    """A line that is read together with the others of its sheet."""
-
-    def __init__(self, title: str, placeholder: str, hint: str) -> None:
-        self.line = QLineEdit()
-        self.line.setPlaceholderText(placeholder)
-        super().__init__(title, self.line, hint)
-
-    @property
-    def text(self) -> str:
-        """What is typed, without spaces around it."""
-        return self.line.text().strip()
-
-
-class ChoiceEntry(CardField):
-    """A choice that is read together with the other lines of its sheet."""
-
-    def __init__(self, title: str, hint: str, choices: Sequence[tuple[str, str]] = ()) -> None:
-        self.box = QComboBox()
-        self.box.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self.box.setMinimumContentsLength(16)
-        self.box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.box.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]
-        super().__init__(title, self.box, hint)
-        self.offer(choices)
-
-    def offer(self, choices: Sequence[tuple[str, str]]) -> None:
-        """Offer these (key, words)."""
-        self.box.clear()
-        for key, words in choices:
-            self.box.addItem(words, key)
-
-    @property
-    def key(self) -> str:
-        """The key of what is chosen; empty where nothing is offered."""
-        return str(self.box.currentData() or "")
-
-    def choose(self, key: str) -> None:
-        """Choose an entry; one that is not offered changes nothing."""
-        index = self.box.findData(key)
-        if index >= 0:
-            self.box.setCurrentIndex(index)
 
 
 class Sheet(QScrollArea):

@@ -69,10 +69,8 @@ class LogBook(Records):
         UsageError for an unknown batch, a name that the batch has already, or a volume that is
         not above 0.
         """
-        if volume_ml is not None and not 0 < volume_ml < float("inf"):
-            raise UsageError(f"A tank of {volume_ml:g} mL is impossible; type a volume above 0.")
+        name = checked_tank(name, volume_ml)
         self.batch(batch_id)
-        name = named(name, "tank")
         values = {"batch_id": batch_id, "name": name, "volume_ml": volume_ml}
         with self._writing("the tank") as connection:
             try:
@@ -116,3 +114,10 @@ def named(name: str, what: str) -> str:
     if len(name.strip()) > MOST_LETTERS:
         raise UsageError(f"The {what}'s name is too long; use {MOST_LETTERS} letters at most.")
     return name.strip()
+
+
+def checked_tank(name: str, volume_ml: float | None) -> str:
+    """Return a tank's name; UsageError for none, over 200 letters, or a volume not above 0."""
+    if volume_ml is not None and not 0 < volume_ml < float("inf"):
+        raise UsageError(f"A tank of {volume_ml:g} mL is impossible; type a volume above 0.")
+    return named(name, "tank")

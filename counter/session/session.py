@@ -11,7 +11,6 @@ from counter.domain.events import SampleStarted
 from counter.domain.sample import Dilution
 from counter.domain.species import Target
 from counter.records.store import Stamp, Store
-from counter.session.audit import AuditedSession
 from counter.session.core import Clock, now_utc, this_person
 from counter.session.earlier import earlier_known
 from counter.session.marks import MarkGestures
@@ -23,6 +22,7 @@ from counter.session.settings import (
     checked_vessel_ml,
 )
 from counter.session.tally import TallyGestures
+from counter.session.tank import TankGestures
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class HistoryLine:
     undone: bool
 
 
-class Session(SettingGestures, MarkGestures, TallyGestures, AuditedSession):
+class Session(SettingGestures, MarkGestures, TallyGestures, TankGestures):
     """One sample, open: gestures in, the sample and its numbers out.
 
     Every gesture is committed in the store before :attr:`sample` changes; listeners are called
