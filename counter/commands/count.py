@@ -34,6 +34,11 @@ def _add_scale(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--um-per-px", metavar="S", help="µm per pixel, like 1.24")
     group.add_argument("--lens", metavar="NAME", help="a calibrated lens from the records")
     group.add_argument(
+        "--without-learnt",
+        action="store_true",
+        help="leave aside what corrections in the window taught about the lens",
+    )
+    group.add_argument(
         "--rulings", action="store_true", help="measure the chamber's rulings on each picture"
     )
 

@@ -17,7 +17,7 @@ from counter.counting import Counted, CountSettings, count_pictures
 from counter.domain import catalogue
 from counter.domain.edges import EdgeRule
 from counter.domain.scale import Lens
-from counter.domain.species import TargetKind, target_of
+from counter.domain.species import Target, TargetKind, target_of
 from counter.domain.units import (
     parse_confidence,
     parse_dilution,
@@ -30,6 +30,7 @@ from counter.exporting.document import count_document
 from counter.exporting.summary import summary
 from counter.exporting.tables import write_csv
 from counter.exporting.write import STANDARD_OUTPUT, check_target, write_json
+from counter.imaging.rescore import Rescorer
 from counter.records.place import own_folder
 
 
@@ -64,6 +65,7 @@ def _settings(arguments: argparse.Namespace) -> CountSettings:
     if volume_ml is not None:
         chamber = chamber.certified(volume_ml * 1000.0)
     aliquot_ml = _volume_ml(arguments.aliquot, "aliquot (--aliquot)")
+    lens, rescorer = _lens(arguments, target)
     um_per_px = None
     if arguments.um_per_px is not None:
         um_per_px = parse_um_per_px(arguments.um_per_px, "scale (--um-per-px)")
@@ -75,11 +77,12 @@ def _settings(arguments: argparse.Namespace) -> CountSettings:
         vessel_ml=_volume_ml(arguments.vessel, "vessel volume (--vessel)"),
         confidence=parse_confidence(arguments.confidence, "confidence level (--confidence)"),
         um_per_px=um_per_px,
-        lens=None if arguments.lens is None else _lens(arguments.lens),
+        lens=lens,
         use_rulings=arguments.rulings,
         aliquot_ul=None if aliquot_ml is None else aliquot_ml * 1000.0,
         volumes=volumes_of(arguments, aliquot_ml),
         house=house_of(arguments),
+        rescorer=rescorer,
     )
 
 
@@ -87,10 +90,24 @@ def _volume_ml(text: str | None, field: str) -> float | None:
     return None if text is None else parse_volume_ml(text, field)
 
 
-def _lens(name: str) -> Lens:
-    """Return a lens from the records."""
+def _lens(arguments: argparse.Namespace, target: Target) -> tuple[Lens | None, Rescorer | None]:
+    """Return the lens from the records, and what it was taught if that is to be used.
+
+    What it was taught and cannot be used is said on standard error.
+    """
+    if arguments.lens is None:
+        return None, None
+    from counter.session.learning import Learning  # late: it loads the database's library
+
     with opened_records() as records:
-        return records.lens(name)
+        lens = records.lens(arguments.lens)
+        if arguments.without_learnt:
+            return lens, None
+        learning = Learning(records)
+        told = learning.told(lens.name, target)
+        if told.corrections and not told.is_used:
+            print(f"hingeline: {told.words}", file=sys.stderr)
+        return lens, learning.rescorer(lens.name, target)
 
 
 def _jobs(text: str | None) -> int | None:

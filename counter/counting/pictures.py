@@ -50,7 +50,8 @@ def count_photo(photo: Photo, settings: CountSettings, progress: Progress) -> Pi
     A scale that the photo carries already (``um_per_px``) is not used: the settings decide.
     """
     scale, doubts = scale_of(photo, settings)
-    found = detect(photo.with_scale(scale.um_per_px), settings.target, progress)
+    scaled = photo.with_scale(scale.um_per_px)
+    found = detect(scaled, settings.target, progress, settings.rescorer)
     picture = Picture(
         file=photo.file,
         page=photo.page,
@@ -60,5 +61,6 @@ def count_photo(photo: Photo, settings: CountSettings, progress: Progress) -> Pi
         area_mm2=found.area_mm2,
         warnings=(*photo.warnings, *doubts, *found.warnings),
         grid=found.grid,
+        adjusted_by=found.adjusted_by,
     )
     return PictureField(0, picture, {mark.mark_id: mark for mark in found.marks})

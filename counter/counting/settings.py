@@ -12,6 +12,7 @@ from counter.domain.scale import Lens, checked_um_per_px
 from counter.domain.species import Target
 from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 from counter.errors import UsageError
+from counter.imaging.rescore import Rescorer
 
 UNDILUTED = Dilution()
 
@@ -23,7 +24,8 @@ class CountSettings:
     The scale is the first of: ``um_per_px`` (given), ``lens``, the chamber's own rulings where
     ``use_rulings``, the picture's metadata. ``aliquot_ul`` is the volume that each filling of a
     whole-volume chamber holds. ``volumes`` is how well the volumes are known, ``house`` how the
-    fillings of earlier samples scatter. Raises :class:`UsageError` where the aliquot, or the
+    fillings of earlier samples scatter. ``rescorer`` is what was learnt with the lens, None: use
+    the finder as it ships. Raises :class:`UsageError` where the aliquot, or the
     rulings, are missing, and for a scale that no microscope has.
     """
 
@@ -40,6 +42,7 @@ class CountSettings:
     name: str = ""
     volumes: VolumeUncertainty = UNKNOWN_VOLUMES
     house: House | None = None
+    rescorer: Rescorer | None = None
 
     def __post_init__(self) -> None:
         if self.um_per_px is not None:

@@ -23,6 +23,7 @@ class Picture:
     area that can be seen: less than width × height where a round field of view has black corners,
     whose ``rim`` it is then. ``grid`` is the chamber's rulings, where they were found;
     ``other_size`` what of another size is there, where hardly anything of the right one is.
+    ``adjusted_by`` is how many corrections made before with the same lens took part in the scores.
     """
 
     file: str
@@ -35,6 +36,7 @@ class Picture:
     grid: RuledGrid | None = None
     rim: Rim | None = None
     other_size: OtherSize | None = None
+    adjusted_by: int = 0
 
     @property
     def name(self) -> str:

@@ -11,6 +11,7 @@ from counter.domain.mark import Mark
 from counter.domain.picture_doubts import doubts
 from counter.domain.ruled import RuledSquare
 from counter.domain.sample import Filling, Sample
+from counter.statistics.adjusted import adjusted_notes
 from counter.statistics.estimate import by_stage, estimate
 from counter.statistics.selection import selection
 from counter.statistics.sizes import NOTHING_MEASURED, sizes
@@ -50,7 +51,7 @@ def count_document(
             **(NOTHING_MEASURED if measured is None else measured.as_json()),
             **selection(sample).as_json(),
         },
-        "warnings": [*warnings, *total.warnings],
+        "warnings": [*warnings, *adjusted_notes(sample), *total.warnings],
     }
 
 
@@ -77,6 +78,7 @@ def _field(sample: Sample, filling: Filling, field: PictureField) -> dict[str, A
         "volume_ul": volume,
         "count": len(field.counted(sample.edges)),
         "reviewed": field.reviewed,
+        "adjusted_by_corrections": picture.adjusted_by,
         "larvae": [
             _mark(mark, field.is_counted(mark, sample.edges), sample.square_of(field, mark))
             for mark in field.marks.values()

@@ -14,6 +14,7 @@ from counter.domain.rounding import (
     volume_for_people,
 )
 from counter.domain.sample import Sample
+from counter.statistics.adjusted import adjusted_notes
 from counter.statistics.estimate import Estimate, StageEstimate, by_stage, estimate
 from counter.statistics.method import method_for_people, uneven_for_people
 from counter.statistics.sizes import sizes
@@ -26,7 +27,8 @@ def summary(sample: Sample, warnings: Sequence[str] = ()) -> str:
     total = estimate(sample)
     lines = [*_fields(sample), "", *_stages(by_stage(sample)), *_sizes(sample), ""]
     lines += [*_total(sample, total), ""]
-    lines += [f"Note: {warning}" for warning in (*warnings, *total.warnings)]
+    notes = (*warnings, *adjusted_notes(sample), *total.warnings)
+    lines += [f"Note: {note}" for note in notes]
     return "\n".join(lines).strip("\n")
 
 

@@ -43,7 +43,7 @@ def detect(
     warnings = scene.view.warnings
     used = None
     try:
-        used = rescorer if rescorer is not None and rescorer.fits(target.kind) else None
+        used = rescorer if rescorer is not None and rescorer.fits(target) else None
         marks = learned.search(scene, target, progress, used)
     except learned.NoNetworkError as error:
         used = None

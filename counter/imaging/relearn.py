@@ -51,9 +51,12 @@ class Learnt:
     why: str = ""
 
 
-def learnt(lens: str, network: str, kind: TargetKind, examples: Sequence[Example]) -> Learnt:
+def learnt(
+    lens: str, network: str, kind: TargetKind, low_um: float, examples: Sequence[Example]
+) -> Learnt:
     """Return what the examples of one lens, network and target teach; their order changes nothing.
 
+    ``low_um`` is the shortest length looked for.
     No examples: a :class:`Learnt` without rescorer, as for a lens that was never corrected.
     """
     ordered = sorted(examples, key=lambda each: (each.where, each.x_px, each.y_px))
@@ -78,6 +81,7 @@ def learnt(lens: str, network: str, kind: TargetKind, examples: Sequence[Example
         lens=lens,
         network=network,
         kind=kind,
+        low_um=low_um,
         start=start,
         weights=tuple(float(weight) for weight in weights),
         corrections=corrections,

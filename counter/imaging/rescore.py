@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import expit, logit
 
-from counter.domain.species import TargetKind
+from counter.domain.species import Target, TargetKind
 from counter.imaging.net import CLASSES, NoNetworkError
 from counter.imaging.scene import Scene
 from counter.imaging.weighed import Weighed
@@ -34,6 +34,9 @@ SUREST, LEAST = 0.99, 0.01
 
 FARTHEST = 3.0
 """A standardised feature is held within this: one odd look does not decide alone."""
+
+ALIKE = 1.25
+"""What was learnt looking for lengths from L µm holds up to this many times L, or less."""
 
 LAYOUT = 1
 """Raised when a feature is computed in another way: what was learnt before is then left aside."""
@@ -85,29 +88,30 @@ class Rescorer:
     """What a lens has taught.
 
     ``weights`` are those of the features in the order of :data:`STANDARD`, ``start`` is added to
-    all alike. ``network`` and ``kind`` say which finder and target it belongs to. ``corrections``
-    were made by hand; ``examples`` is how many candidates they and the fields looked through give.
+    all alike. ``network``, ``kind`` and the shortest length looked for, ``low_um``, say which
+    finder and target it belongs to. ``corrections`` were made by hand; ``examples`` is how many
+    candidates they and the fields looked through give.
     """
 
     lens: str
     network: str
     kind: TargetKind
+    low_um: float
     start: float
     weights: tuple[float, ...]
     corrections: int
     examples: int
 
-    @property
-    def words(self) -> str:
-        """What is said wherever it was used."""
-        return (
-            f"Scores were adjusted by {self.corrections} corrections made before with the lens "
-            f"“{self.lens}”."
-        )
+    def fits(self, target: Target) -> bool:
+        """Whether it was learnt for such a target with the network that is installed.
 
-    def fits(self, kind: TargetKind) -> bool:
-        """Whether it was learnt for this target and the network that is installed."""
-        return self.kind is kind and self.network == network_version()
+        Raises :class:`NoNetworkError` when the network's file is missing.
+        """
+        return (
+            self.kind is target.kind
+            and are_alike(self.low_um, target.low_um)
+            and self.network == network_version()
+        )
 
     def scores(self, weighed: Sequence[Weighed], scene: Scene) -> list[float]:
         """Return the adjusted scores, 0 to 1, of candidates of one picture."""
@@ -120,6 +124,11 @@ class Rescorer:
     def shifts(self, looks: Floats) -> Floats:
         """Return by how much the logits change, for features (n, :data:`STANDARD`)."""
         return shifts(looks, self.start, np.array(self.weights))
+
+
+def are_alike(one_low_um: float, other_low_um: float) -> bool:
+    """Whether two shortest lengths let the network see pictures at about the same scale."""
+    return max(one_low_um, other_low_um) <= ALIKE * min(one_low_um, other_low_um)
 
 
 def shifts(looks: Floats, start: float, weights: Floats) -> Floats:

@@ -14,6 +14,7 @@ from counter.domain.rounding import (
     whole_for_people,
 )
 from counter.domain.sample import Dilution, Filling, Sample
+from counter.statistics.adjusted import adjusted_notes
 from counter.statistics.estimate import Estimate, estimate
 from counter.statistics.replicates import replicates
 from counter.statistics.squares import squares_line
@@ -39,6 +40,7 @@ def working(sample: Sample, result: Estimate | None = None) -> tuple[str, ...]:
         f"Chamber: {sample.chamber.name}. {rule}",
         *looked_at,
         *squares_line(sample),
+        *adjusted_notes(sample),
         *_from_sum_to_total(counts, volumes, sample.dilution, result),
     )
 

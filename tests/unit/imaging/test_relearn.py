@@ -36,7 +36,7 @@ def green_algae(fields: int = 5) -> list[Example]:
 
 
 def taught(examples: list[Example]) -> Learnt:
-    return learnt("10x", "net/1", LARVAE, examples)
+    return learnt("10x", "net/1", LARVAE, 48.0, examples)
 
 
 def test_what_tells_litter_from_larvae_is_learnt() -> None:

@@ -44,7 +44,7 @@ def photo() -> Photo:
 
 
 def rescorer(start: float, weights: tuple[float, ...] = NOTHING) -> Rescorer:
-    return Rescorer("10x", network_version(), TargetKind.LARVAE, start, weights, 7, 40)
+    return Rescorer("10x", network_version(), TargetKind.LARVAE, 48.0, start, weights, 7, 40)
 
 
 def test_one_that_learnt_nothing_changes_no_score(photo: Photo) -> None:
@@ -59,7 +59,11 @@ def test_one_of_another_target_or_network_is_left_aside(photo: Photo) -> None:
     """Even one that would refuse everything it may."""
     plain = detect(photo, LARVAE, Silent())
     strict = rescorer(-MOST_SHIFT)
-    for other in (replace(strict, kind=TargetKind.EGGS), replace(strict, network="0/1")):
+    for other in (
+        replace(strict, kind=TargetKind.EGGS),
+        replace(strict, network="0/1"),
+        replace(strict, low_um=100.0),
+    ):
         assert detect(photo, LARVAE, Silent(), other) == plain
 
 
