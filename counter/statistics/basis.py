@@ -34,6 +34,11 @@ class Basis:
     checked: Checked | None = None
 
     @property
+    def step(self) -> float:
+        """By how much one body more moves the count."""
+        return self.index if self.method == CHECKED_ONLY else 1.0
+
+    @property
     def count(self) -> float:
         """What stands for the count in all of ``volume_ml``."""
         whole = math.fsum(self.volumes_ml)

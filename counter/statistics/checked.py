@@ -10,8 +10,16 @@ wrongly found are counts by chance, by the delta method, in units of that of cha
 
 where 1 more correction stands for what a few pictures cannot show. No machine counts equally well
 on every picture, and a few checked ones tell little of how unequally: corrections are multiplied
-by their own index of dispersion, drawn towards chance for few pictures and widened by Student's t
-(:func:`_unevenness`; the weight is our own choice, by simulation).
+by their own index of dispersion, widened by Student's t and never less than chance; two pictures,
+and few corrections, lean on a guess (:func:`_unevenness`; the weights are our own choice, by
+simulation).
+
+A regression line instead of the ratio would be narrower where what is wrongly found is alike on
+every picture, whatever it holds. By simulation (tests/benchmarks/coverage.py, and by hand for the
+line) the limits of the ratio hold there too, up to twice as wide where a third of the marks are
+wrong and pictures differ much; those of the line miss the truth up to one time in ten where the
+machine finds more on some pictures than on others, and gain nothing elsewhere. So there is only
+the ratio: the pictures are drawn by lot, which is what it needs.
 """
 
 from __future__ import annotations
@@ -27,8 +35,12 @@ from counter.domain.field import Compared
 
 LEAST_FOUND = 10
 """Fewer of the machine's marks than this on checked pictures don't tell how well it counts."""
-EVEN_WEIGHT = 4
-"""Corrections are even by chance, as far as four pictures could tell."""
+PAIR_INDEX = 2.0
+PAIR_WEIGHT = 1.5
+"""What two pictures, which have one degree of freedom, are joined with: a machine whose corrections
+scatter twice as chance from picture to picture, worth so many degrees of freedom."""
+FEW_CORRECTIONS = 10
+"""So many degrees of freedom for chance where one correction was made or none; few tell nothing."""
 _TAIL = 0.975
 """The allowance is that of limits at 95 %, whatever the level."""
 
@@ -129,12 +141,17 @@ def checked(reviewed: Sequence[Compared], unchecked: Sequence[int]) -> Checked |
 
 
 def _unevenness(reviewed: Sequence[Compared]) -> float:
-    """Return the index of dispersion of the corrections with its allowance, (t ÷ z)² or more."""
+    """Return the index of dispersion of the corrections with Student's allowance, 1 or more.
+
+    A single picture tells nothing of others: it is joined with the guess of two.
+    """
     found = sum(one.found for one in reviewed)
     chi2 = _chi2(reviewed, found) if len(reviewed) > 1 and found else 0.0
-    degrees = len(reviewed) - 1 + EVEN_WEIGHT
+    by_chance = FEW_CORRECTIONS / (sum(one.removed + one.added for one in reviewed) + 1)
+    guess = PAIR_WEIGHT if len(reviewed) <= 2 else 0.0
+    degrees = len(reviewed) - 1 + by_chance + guess
     student = float(stdtrit(degrees, _TAIL)) / float(ndtri(_TAIL))
-    return max(1.0, (chi2 + EVEN_WEIGHT) / degrees) * student**2
+    return max(1.0, (chi2 + by_chance + guess * PAIR_INDEX) / degrees * student**2)
 
 
 def _chi2(reviewed: Sequence[Compared], found: int) -> float:

@@ -113,7 +113,7 @@ def allowance(own: Dispersion | None, fillings: int) -> Widening:
 
 
 def _of_itself(own: Dispersion | None) -> Widening:
-    if own is None or own.agreement is Agreement.TOO_FEW or own.p_upper >= WIDEN_BELOW:
+    if own is None or own.p_upper >= WIDEN_BELOW:
         return CHANCE
     wider = allowance(own, len(own.expected))
     return Widening(max(1.0, wider.index), wider.degrees_of_freedom)

@@ -93,7 +93,7 @@ def _if_uneven(
 def _limited(basis: Basis, wider: Widening, given: Conditions) -> Limited:
     """Return the limits when fillings scatter like ``wider``."""
     index = wider.factor(given.confidence) + basis.index - 1.0
-    limits = scaled_garwood(basis.count, index, given.confidence)
+    limits = scaled_garwood(basis.count, index, given.confidence, basis.step)
     of_density = uncertainty.density_relative(given.volumes, basis.volumes_ml)
     of_total = math.hypot(of_density, given.volumes.vessel)
     per_ml = _per_ml(basis, given)

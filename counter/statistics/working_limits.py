@@ -48,8 +48,10 @@ def checking_lines(result: Estimate) -> list[str]:
         f"Not looked through: {seen.unchecked} found × {seen.corrected} ÷ {seen.found} = "
         f"{seen.unchecked} × {ratio} = {quantity_for_people(seen.unchecked * seen.ratio)}",
         f"Count in all: {seen.corrected} + {quantity_for_people(seen.unchecked * seen.ratio)}"
-        f"{more} = {quantity_for_people(result.count)}, with {for_people(seen.index)} times the "
-        "variance of chance",
+        f"{more} = {quantity_for_people(result.count)}, with 1 + {seen.unchecked} × "
+        f"({seen.removed} + {seen.added} + 1) ÷ {seen.found}² × {for_people(seen.unevenness)} = "
+        f"{for_people(seen.index)} times the variance of chance (the last factor: how unlike the "
+        "pictures are for the machine)",
     ]
 
 

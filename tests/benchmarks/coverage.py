@@ -143,7 +143,7 @@ def checking_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
 def uneven_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
     """A machine that finds 85 % on average, on some pictures more than on others."""
     for counted in (300.0, 2000.0):
-        for like in (30.0, 10.0):
+        for like in (100.0, 30.0, 10.0):
             spread = (0.85 * 0.15 / (like + 1)) ** 0.5
             for share in CHECKED_SHARES:
                 held = sum(
@@ -159,6 +159,28 @@ def uneven_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
                     0.97,
                     repeats,
                 )
+
+
+def alike_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
+    """Pictures that differ, on each of which the machine takes as much for a body that is none."""
+    for counted in (300.0, 2000.0):
+        for wrong in (0.1, 0.3):
+            for like in (np.inf, 30.0):
+                for share in CHECKED_SHARES[1:-1]:
+                    held = sum(
+                        holds_by_checking(counted, 0.9, 0.9, share, random, like, wrong)
+                        for _ in range(repeats)
+                    )
+                    recall = "0.9" if np.isinf(like) else "0.9 ± 0.05"
+                    yield Cell(
+                        "checking, as much wrong on every picture",
+                        f"{counted:g} counted, {wrong:.0%} wrong, recall {recall}",
+                        f"{share:.0%}",
+                        held / repeats,
+                        0.94,
+                        0.97,
+                        repeats,
+                    )
 
 
 def together_cells(repeats: int, random: np.random.Generator) -> Iterator[Cell]:
@@ -259,19 +281,25 @@ def holds_by_checking(
     share: float,
     random: np.random.Generator,
     like: float = np.inf,
+    alike: float | None = None,
 ) -> bool:
     """One sample of :data:`PICTURES` pictures with ``counted`` bodies on average.
 
     ``like`` is how much alike the machine counts on all of them: its recall on a picture is drawn
     from a beta distribution whose two parameters add up to it (infinite: the same on all).
+    ``alike``: pictures differ by a gamma distribution whose standard deviation is its mean, and
+    this share of a mean picture is wrongly found on each; ``precision`` is not used then.
     """
     mean = counted / PICTURES
-    bodies = random.poisson(mean, PICTURES)
+    there = np.full(PICTURES, mean) if alike is None else random.exponential(mean, PICTURES)
+    counted = float(there.sum())
+    bodies = random.poisson(there)
     rates = np.full(PICTURES, recall)
     if np.isfinite(like):
         rates = random.beta(recall * like, (1 - recall) * like, PICTURES)
     kept = random.binomial(bodies, rates)
-    wrong = random.poisson(mean * recall * (1 - precision) / precision, PICTURES)
+    rate = recall * (1 - precision) / precision if alike is None else alike
+    wrong = random.poisson(mean * rate, PICTURES)
     found = kept + wrong
     looked = round(share * PICTURES)
     reviewed = tuple(
@@ -297,7 +325,14 @@ def holds_by_checking(
     return low <= counted <= high
 
 
-_SIMULATED = (scatter_cells, volume_cells, checking_cells, uneven_cells, together_cells)
+_SIMULATED = (
+    scatter_cells,
+    volume_cells,
+    checking_cells,
+    uneven_cells,
+    alike_cells,
+    together_cells,
+)
 
 
 def all_cells(repeats: int = REPEATS, seed: int = 20) -> Iterator[Cell]:

@@ -45,10 +45,10 @@ def test_the_working_is_printed_as_on_paper(capsys: pytest.CaptureFixture[str]) 
         "Limits: 95 %, exact Poisson limits (Garwood 1936): 279.28 to 349.67 for the count, "
         "283 005 to 354 330 in all",
         "Allowing for uneven mixing: (χ² 0.965 + 0.06 × 2.8, a guess) ÷ (2 + 0.06) = 0.554 times "
-        "the variance of chance, × (4.18 ÷ 1.96)² by Student's t = 2.52: 260.41 to 373.09 for the "
+        "the variance of chance, × (4.18 ÷ 1.96)² by Student's t = 2.52: 261.10 to 373.09 for the "
         "count",
         "Total: 317 000 (283 000 to 354 000), 95 % limits",
-        "If mixed unevenly: 317 000 (264 000 to 378 000)",
+        "If mixed unevenly: 317 000 (265 000 to 378 000)",
     ]
 
 

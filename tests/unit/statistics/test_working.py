@@ -49,10 +49,10 @@ def test_squares_become_a_volume_by_area_times_depth() -> None:
         "6 201 932 to 13 489 265 in all",
         "Shorter limits, right on average only (mid-P): 18.97 to 39.93 for the count",
         "Allowing for uneven mixing: (χ² 1.14 + 2.19 × 2.8, a guess) ÷ (1 + 2.19) = 2.28 times "
-        "the variance of chance, × (3.08 ÷ 1.96)² by Student's t = 5.62: 9.0631 to 65.455 for the "
+        "the variance of chance, × (3.08 ÷ 1.96)² by Student's t = 5.62: 10.372 to 65.455 for the "
         "count",
         "Total: 9.33 million (6.20 to 13.49 million), 95 % limits",
-        "If mixed unevenly: 9.33 million (3.02 to 21.82 million)",
+        "If mixed unevenly: 9.33 million (3.46 to 21.82 million)",
     ]
 
 
