@@ -31,10 +31,10 @@ def test_what_was_looked_through_stands_for_the_rest() -> None:
         in lines
     )
     assert "Not looked through: 50 found × 44 ÷ 40 = 50 × 1.1 = 55" in lines
-    index = 1 + 50 * 13 / 40**2 * 6.39
+    index = 1 + 50 * 13 / 40**2 * 6.40
     assert any(
         line.startswith(
-            "Count in all: 44 + 55 = 99, with 1 + 50 × (4 + 8 + 1) ÷ 40² × 6.39 = "
+            "Count in all: 44 + 55 = 99, with 1 + 50 × (4 + 8 + 1) ÷ 40² × 6.40 = "
             f"{index:.2f} times the variance of chance"
         )
         for line in lines
