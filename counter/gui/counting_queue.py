@@ -21,6 +21,7 @@ from counter.gui.jobs import Jobs, Ticket
 from counter.gui.page_groups import Group, pages_of
 from counter.gui.page_job import Outcome, count_page
 from counter.gui.shelf import PageKey, Shelf
+from counter.imaging.rescore import Rescorer
 from counter.session import Session
 
 
@@ -66,11 +67,12 @@ class CountingQueue(QObject):
         jobs: Jobs,
         shelf: Shelf,
         lens_of: Callable[[str], Lens | None],
+        rescorer_for: Callable[[Session], Rescorer | None],
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
         self._bench, self._jobs, self._shelf = bench, jobs, shelf
-        self._lens_of = lens_of
+        self._lens_of, self._rescorer_for = lens_of, rescorer_for
         self._queue: deque[Waiting] = deque()
         self._now: Waiting | None = None
         self._ticket: Ticket[Outcome] | None = None
@@ -201,10 +203,11 @@ class CountingQueue(QObject):
         if wanted is None and sample.lens is not None:
             wanted = self._lens_of(sample.lens)
         target = sample.target
+        rescorer = self._rescorer_for(entry.session)
         self._report(0.0, f"reading {entry.name}")
         self.begun.emit()
         self._ticket = self._jobs.start(
-            lambda progress: count_page(entry.key, target, wanted, progress),
+            lambda progress: count_page(entry.key, target, wanted, progress, rescorer),
             lambda outcome: self._on_counted(entry, outcome),
             lambda error: self._on_failed(entry, error),
             self._report,

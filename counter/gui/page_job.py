@@ -14,6 +14,7 @@ from counter.gui.shelf import PageKey, Shelved, shelved_of
 from counter.imaging.detect import detect
 from counter.imaging.photo import Photo
 from counter.imaging.read import read_page
+from counter.imaging.rescore import Rescorer
 
 METADATA = "metadata"
 
@@ -27,12 +28,17 @@ class Outcome:
 
 
 def count_page(
-    key: PageKey, target: Target, wanted: Scale | Lens | None, progress: Progress
+    key: PageKey,
+    target: Target,
+    wanted: Scale | Lens | None,
+    progress: Progress,
+    rescorer: Rescorer | None = None,
 ) -> Outcome:
     """Read one page and count it; runs off the window's thread.
 
     ``wanted`` is the scale typed or measured, or the lens; None: the file's own metadata; where
-    it has none, nothing is counted yet. The field has id 0, the session gives the real one.
+    it has none, nothing is counted yet. ``rescorer`` is what was learnt with the lens. The
+    field has id 0, the session gives the real one.
     """
     progress.report(0.0, f"reading {Path(key[0]).name}")
     photo = read_page(*key)
@@ -40,7 +46,7 @@ def count_page(
     scale, doubts = _scale_of(photo, wanted)
     if scale is None:
         return Outcome(shelved, None)
-    detection = detect(photo.with_scale(scale.um_per_px), target, progress)
+    detection = detect(photo.with_scale(scale.um_per_px), target, progress, rescorer)
     picture = Picture(
         file=key[0],
         page=key[1],
@@ -50,6 +56,7 @@ def count_page(
         area_mm2=detection.area_mm2,
         warnings=(*photo.warnings, *doubts, *detection.warnings),
         grid=detection.grid,
+        adjusted_by=detection.adjusted_by,
     )
     return Outcome(shelved, PictureField(0, picture, {m.mark_id: m for m in detection.marks}))
 

@@ -156,6 +156,12 @@ class ScalePanel(QFrame):
         self.period.returnPressed.connect(self.find_rulings.click)
         self.distance.returnPressed.connect(self.work_out.click)
 
+    def add_row(self, row: QWidget) -> None:
+        """Add a row of its own at the foot of the panel."""
+        layout = self.layout()
+        assert layout is not None
+        layout.addWidget(row)
+
     # --- asking
 
     def ask(self) -> None:

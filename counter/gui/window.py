@@ -34,6 +34,8 @@ from counter.gui.exports import Exports
 from counter.gui.handlers import handlers_of
 from counter.gui.help import KEYS, HelpWindow, about_text, help_pages
 from counter.gui.jobs import Jobs
+from counter.gui.learner import Learner
+from counter.gui.learnt_row import LearntRow
 from counter.gui.messages import MessageStrip
 from counter.gui.pages import Pages
 from counter.gui.progress_row import ProgressRow
@@ -52,6 +54,7 @@ from counter.gui.tool_bar import ToolBar
 from counter.gui.viewer import Viewer
 from counter.records.store import Store
 from counter.session import Session
+from counter.session.learning import Learning
 
 _CARD_WIDTH, _RESULTS_WIDTH = 252, 372
 _RESULTS_SHARE = 0.26
@@ -80,7 +83,10 @@ class Window(QMainWindow):
         self.bench = Bench(session, self)
         self.jobs = Jobs(self)
         self.shelf = Shelf(self.jobs, self)
-        self.queue = CountingQueue(self.bench, self.jobs, self.shelf, self._lens, self)
+        self.learner = Learner(self.bench, self.jobs, self.shelf, Learning(store), self)
+        self.queue = CountingQueue(
+            self.bench, self.jobs, self.shelf, self._lens, self.learner.rescorer_for, self
+        )
         self.corrections = Corrections(self.bench, self.shelf, self)
         self.desk = Desk(self.bench, store, self.queue, self)
         self.exports = Exports(self.bench, self.jobs, self.queue, self)
@@ -94,6 +100,8 @@ class Window(QMainWindow):
         self.scale_panel = ScalePanel(
             self.bench, store, self.queue, self.viewer, self.shelf, self.jobs
         )
+        self.learnt = LearntRow(self.bench, self.learner)
+        self.scale_panel.add_row(self.learnt)
         self.strip = FieldStrip(self.bench, self.shelf)
         self.pages = Pages(
             self.bench,
@@ -308,6 +316,7 @@ class Window(QMainWindow):
         """Commit what is being typed, stop the work in the background, and go."""
         self.card.finish()
         self.pages.finish()
+        self.learner.stop()
         self.jobs.stop()
         self.tones.close()
         self._habits.geometry = self.saveGeometry()

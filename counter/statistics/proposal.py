@@ -15,6 +15,7 @@ from counter.domain.field import PictureField
 from counter.domain.rounding import for_people
 from counter.domain.sample import Sample
 from counter.statistics.checked import Checked
+from counter.statistics.replicates import judged_by_review, was_adjusted
 from counter.statistics.result import Estimate
 
 MORE = 3
@@ -62,14 +63,48 @@ def review_words(sample: Sample, result: Estimate) -> list[str]:
             f"through {names}{by_lot}, and correct what is wrong."
         ]
     said = f"{reviewed} of {len(pictures)} pictures were looked through"
+    return [*_looked_words(result, said, f"{names}{by_lot}"), *_counted_otherwise(sample)]
+
+
+def _looked_words(result: Estimate, said: str, next_ones: str) -> list[str]:
     if result.checked is None or not result.count:
-        return [f"{said}. Next: {names}{by_lot}."]
+        return [f"{said}. Next: {next_ones}."]
     half = (result.count_high - result.count_low) / (2 * result.count) * 100
     narrower = half * gain(result.checked, result.widening.factor(result.confidence))
     return [
         f"{said}; the number rests on them and on the machine's count of the others. Looking "
-        f"through {names}{by_lot} would change the limits from ±{for_people(half, 2)} % to about "
+        f"through {next_ones} would change the limits from ±{for_people(half, 2)} % to about "
         f"±{for_people(narrower, 2)} %."
+    ]
+
+
+def _counted_otherwise(sample: Sample) -> list[str]:
+    """Say which pictures nothing was judged by: those counted before a lens had learnt, or after.
+
+    Where every picture looked through was counted otherwise than the rest, all of the rest are.
+    """
+    about = judged_by_review(sample)
+    if about is None:
+        return []
+    looked = {was_adjusted(entry) for entry in sample.picture_fields() if entry.reviewed}
+    rest = [
+        entry
+        for entry in sample.picture_fields()
+        if not entry.reviewed
+        and not entry.is_corrected
+        and (was_adjusted(entry) != about or about not in looked)
+    ]
+    if not rest:
+        return []
+    after, before = "after the lens had learnt from corrections", "before the lens had learnt"
+    when, other = (after, "before") if was_adjusted(rest[0]) else (before, "after")
+    if len(rest) == 1:
+        what, it, stand = "1 picture was", "it", "it stands"
+    else:
+        what, it, stand = f"{len(rest)} pictures were", "one of them", "they stand"
+    return [
+        f"{what} counted {when}, and what was wrong on those counted {other} says nothing here: "
+        f"{stand} as the machine counted. Look through {it}, or count again (Ctrl+R)."
     ]
 
 

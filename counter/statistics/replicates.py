@@ -19,8 +19,9 @@ class Replicate:
 
     ``unchecked`` are the classes on pictures that a person has neither looked through nor
     corrected, one count for each such picture in ``unchecked_pictures``; ``reviewed`` is what a
-    person made of each picture that was looked through. ``seen`` are the classes on those and in
-    squares tallied by eye, in ``seen_ml``.
+    person made of each picture that was looked through; both hold only pictures that are counted
+    alike (:func:`judged_by_review`). ``seen`` are the classes on all that was looked through and
+    in squares tallied by eye, in ``seen_ml``.
     """
 
     number: int
@@ -74,6 +75,7 @@ def replicates(sample: Sample) -> tuple[tuple[Replicate, ...], tuple[str, ...]]:
     """Return the fillings that were looked at, and what is missing of others, in words."""
     found: list[Replicate] = []
     missing: list[str] = []
+    about = judged_by_review(sample)
     for number, filling in enumerate(sample.fillings, start=1):
         try:
             volume_ml = filling.volume_ul(sample.chamber) / 1000.0
@@ -81,11 +83,36 @@ def replicates(sample: Sample) -> tuple[tuple[Replicate, ...], tuple[str, ...]]:
             missing.append(str(error))
             continue
         if volume_ml > 0:
-            found.append(_replicate(number, filling, volume_ml, sample.edges))
+            found.append(_replicate(number, filling, volume_ml, sample.edges, about))
     return tuple(found), tuple(dict.fromkeys(missing))
 
 
-def _replicate(number: int, filling: Filling, volume_ml: float, rule: EdgeRule) -> Replicate:
+def judged_by_review(sample: Sample) -> bool | None:
+    """Return which pictures a person's look at some can judge; None: all, they are counted alike.
+
+    Where corrections taught the lens in between, some pictures were counted with what it learnt
+    (True) and some without (False), and errors on these say nothing of those. The pictures that
+    nobody has looked through are judged by their like; where both have some, the more marks decide.
+    """
+    pictures = list(sample.picture_fields())
+    if len({was_adjusted(entry) for entry in pictures}) < 2:
+        return None
+    left: Counter[bool] = Counter()
+    for entry in pictures:
+        if not entry.reviewed and not entry.is_corrected:
+            left[was_adjusted(entry)] += 1 + len(entry.counted(sample.edges))
+    looked = {was_adjusted(entry) for entry in pictures if entry.reviewed}
+    return max((True, False), key=lambda each: (each in looked and left[each] > 0, left[each]))
+
+
+def was_adjusted(entry: PictureField) -> bool:
+    """Whether what a lens had learnt took part in the count of a picture."""
+    return entry.picture.adjusted_by > 0
+
+
+def _replicate(
+    number: int, filling: Filling, volume_ml: float, rule: EdgeRule, about: bool | None
+) -> Replicate:
     counts, unchecked, seen = Counter[str](), Counter[str](), Counter[str]()
     pictures, reviewed, seen_mm2 = [], [], 0.0
     for entry in filling.fields:
@@ -94,9 +121,9 @@ def _replicate(number: int, filling: Filling, volume_ml: float, rule: EdgeRule) 
         if not isinstance(entry, PictureField) or entry.reviewed:
             seen.update(classes)
             seen_mm2 += entry.area_mm2
-            if isinstance(entry, PictureField):
+            if isinstance(entry, PictureField) and _is_about(entry, about):
                 reviewed.append(entry.compared(rule))
-        elif not entry.is_corrected:
+        elif not entry.is_corrected and _is_about(entry, about):
             unchecked.update(classes)
             pictures.append(sum(classes.values()))
     whole_mm2 = sum(entry.area_mm2 for entry in filling.fields)
@@ -110,3 +137,7 @@ def _replicate(number: int, filling: Filling, volume_ml: float, rule: EdgeRule) 
         seen,
         volume_ml * seen_mm2 / whole_mm2 if whole_mm2 else 0.0,
     )
+
+
+def _is_about(entry: PictureField, about: bool | None) -> bool:
+    return about is None or was_adjusted(entry) == about
