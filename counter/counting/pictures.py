@@ -7,25 +7,10 @@ import os
 from counter.counting.scaling import scale_of
 from counter.counting.settings import CountSettings
 from counter.domain.field import Picture, PictureField
-from counter.domain.progress import Progress
+from counter.domain.progress import Part, Progress
 from counter.imaging.detect import detect
-from counter.imaging.photo import Photo
-from counter.imaging.read import count_pages, read_pages
-
-
-class Part:
-    """A share of a longer work's progress: reports of 0 to 1 become ``start`` to ``end``."""
-
-    def __init__(self, whole: Progress, start: float, end: float, name: str = "") -> None:
-        self._whole = whole
-        self._start = start
-        self._end = end
-        self._name = name
-
-    def report(self, fraction: float, what: str = "") -> None:
-        """Pass the report on; raises :class:`~counter.errors.Cancelled` as the whole does."""
-        done = self._start + (self._end - self._start) * min(1.0, max(0.0, fraction))
-        self._whole.report(done, ": ".join(filter(None, (self._name, what))))
+from counter.imaging.read import count_pages, read_fields
+from counter.imaging.slide import AnyPhoto
 
 
 def count_one(
@@ -38,13 +23,13 @@ def count_one(
     """
     pages = count_pages(path)
     fields = []
-    for photo in read_pages(path):
+    for photo in read_fields(path):
         part = Part(progress, photo.page / pages, (photo.page + 1) / pages)
         fields.append(count_photo(photo, settings, part))
     return fields
 
 
-def count_photo(photo: Photo, settings: CountSettings, progress: Progress) -> PictureField:
+def count_photo(photo: AnyPhoto, settings: CountSettings, progress: Progress) -> PictureField:
     """Find the scale of a photo and count it; ``field_id`` is 0.
 
     A scale that the photo carries already (``um_per_px``) is not used: the settings decide.

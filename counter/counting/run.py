@@ -8,11 +8,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from counter.counting.cautions import cautions
-from counter.counting.pictures import Part
 from counter.counting.pool import Outcome, outcome_of, outcomes
 from counter.counting.scaling import NoScaleError
 from counter.counting.settings import CountSettings
-from counter.domain.progress import Progress
+from counter.domain.progress import Part, Progress
 from counter.domain.sample import Filling, Sample
 from counter.errors import CounterError, UsageError
 from counter.imaging.read import is_folder, picture_files, real_path

@@ -6,15 +6,15 @@ from counter.counting.settings import CountSettings
 from counter.domain.scale import Scale
 from counter.domain.scale_checks import given_scale_warnings, lens_warnings
 from counter.errors import CounterError, UsageError
-from counter.imaging.photo import Photo
-from counter.imaging.rulings import calibrate_rulings
+from counter.imaging.scan_rulings import scale_from_rulings
+from counter.imaging.slide import AnyPhoto, Slide
 
 
 class NoScaleError(UsageError):
     """Nothing says how large a pixel is."""
 
 
-def scale_of(photo: Photo, settings: CountSettings) -> tuple[Scale, tuple[str, ...]]:
+def scale_of(photo: AnyPhoto, settings: CountSettings) -> tuple[Scale, tuple[str, ...]]:
     """Return the scale for ``photo`` and warnings about it.
 
     In this order: given, lens, rulings, metadata. Raises :class:`NoScaleError`, saying how to
@@ -25,7 +25,11 @@ def scale_of(photo: Photo, settings: CountSettings) -> tuple[Scale, tuple[str, .
     if settings.um_per_px is not None:
         return Scale(settings.um_per_px, "given"), given_scale_warnings(settings.um_per_px, stated)
     if settings.lens is not None:
-        said = lens_warnings(settings.lens, photo.width_px, photo.height_px, stated)
+        if isinstance(photo, Slide):  # put together from many pictures of the lens's size
+            size = settings.lens.width_px, settings.lens.height_px
+        else:
+            size = photo.width_px, photo.height_px
+        said = lens_warnings(settings.lens, *size, stated)
         return settings.lens.scale(), said
     if settings.use_rulings:
         return _by_rulings(photo, settings)
@@ -38,11 +42,11 @@ def scale_of(photo: Photo, settings: CountSettings) -> tuple[Scale, tuple[str, .
     )
 
 
-def _by_rulings(photo: Photo, settings: CountSettings) -> tuple[Scale, tuple[str, ...]]:
+def _by_rulings(photo: AnyPhoto, settings: CountSettings) -> tuple[Scale, tuple[str, ...]]:
     if settings.chamber.ruling_um is None:
         raise NoScaleError(f"{photo.file}: the chamber has no rulings to measure.")
     try:
-        found = calibrate_rulings(photo.grey(), settings.chamber.ruling_um)
+        found = scale_from_rulings(photo, settings.chamber.ruling_um)
     except CounterError as error:
         raise CounterError(f"{photo.file}: {error}") from error
     doubts = given_scale_warnings(found.um_per_px, photo.metadata_um_per_px, "The rulings say")

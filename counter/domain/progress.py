@@ -39,3 +39,18 @@ class Cancellable:
         del fraction
         if self._cancelled:
             raise Cancelled(f"Stopped while {what or 'working'}; nothing already counted is lost.")
+
+
+class Part:
+    """A share of a longer work's progress: reports of 0 to 1 become ``start`` to ``end``."""
+
+    def __init__(self, whole: Progress, start: float, end: float, name: str = "") -> None:
+        self._whole = whole
+        self._start = start
+        self._end = end
+        self._name = name
+
+    def report(self, fraction: float, what: str = "") -> None:
+        """Pass the report on; raises :class:`~counter.errors.Cancelled` as the whole does."""
+        done = self._start + (self._end - self._start) * min(1.0, max(0.0, fraction))
+        self._whole.report(done, ": ".join(filter(None, (self._name, what))))

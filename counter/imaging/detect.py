@@ -9,10 +9,11 @@ from counter.domain.progress import Progress
 from counter.domain.ruled import RuledGrid
 from counter.domain.scale import area_mm2
 from counter.domain.species import Target
-from counter.imaging import classical, learned
-from counter.imaging.photo import Photo
+from counter.imaging.finders import find_on
 from counter.imaging.rescore import Rescorer
 from counter.imaging.scene import prepare
+from counter.imaging.slide import WHOLE_PX, AnyPhoto, Slide
+from counter.imaging.slide_search import search_in_blocks
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,29 +32,34 @@ class Detection:
 
 
 def detect(
-    photo: Photo, target: Target, progress: Progress, rescorer: Rescorer | None = None
+    photo: AnyPhoto, target: Target, progress: Progress, rescorer: Rescorer | None = None
 ) -> Detection:
     """Find, outline, measure and stage what ``target`` describes.
 
-    ``photo`` must have ``um_per_px``. ``rescorer`` is what was learnt with its lens; one of another
-    target or network, and one that the older finder cannot use, is left aside. Nothing found gives
-    no marks, never an error. Raises :class:`~counter.errors.Cancelled` when ``progress`` says so.
+    ``photo`` must have ``um_per_px``; a slide, or a photo of more than ``WHOLE_PX`` pixels, is
+    searched block by block. ``rescorer`` is what was learnt with its lens; one of another target or
+    network, and one that the older finder cannot use, is left aside. Nothing found gives no marks,
+    never an error. Raises :class:`~counter.errors.Cancelled` when ``progress`` says so, and
+    :class:`~counter.errors.CounterError` where a part of a slide cannot be read.
     """
-    scene = prepare(photo, target, progress)
-    warnings = scene.view.warnings
-    used = None
-    try:
-        used = rescorer if rescorer is not None and rescorer.fits(target) else None
-        marks = learned.search(scene, target, progress, used)
-    except learned.NoNetworkError as error:
-        used = None
-        marks = classical.search(scene, target, progress)
-        warnings = (*warnings, f"{error} The older finder was used instead; look at its marks.")
-    whole = area_mm2(photo.width_px * photo.height_px, scene.um_per_px)
+    um_per_px = photo.um_per_px
+    if um_per_px is None:
+        raise ValueError("a photo needs a scale before it is searched")
+    pixels = photo.width_px * photo.height_px
+    said: tuple[str, ...] = ()
+    grid: RuledGrid | None = None
+    if isinstance(photo, Slide) or pixels > WHOLE_PX:
+        on_slide = search_in_blocks(photo, target, progress, rescorer)
+        found, hidden_share = on_slide.found, on_slide.hidden_share
+    else:
+        scene = prepare(photo, target, progress)
+        found = find_on(scene, target, progress, rescorer)
+        hidden_share, said = scene.view.hidden_share, scene.view.warnings
+        grid = scene.grid
     return Detection(
-        marks=tuple(marks),
-        area_mm2=whole * (1 - scene.view.hidden_share),
-        warnings=warnings,
-        adjusted_by=0 if used is None else used.corrections,
-        grid=scene.grid,
+        marks=found.marks,
+        area_mm2=area_mm2(pixels, um_per_px) * (1 - hidden_share),
+        warnings=(*said, *found.warnings),
+        adjusted_by=found.adjusted_by,
+        grid=grid,
     )

@@ -71,8 +71,8 @@ def seen_by_net(pixels: Pixels, factor: float, brightest: float | None = None) -
     1 before the root is taken, whatever the camera's bits; ``brightest`` (see :func:`brightest_of`)
     is given where they may lie on another block of the same picture.
     """
-    light = _scaled(pixels, factor)
-    top = brightest_of([light]) if brightest is None else brightest
+    light = scaled(pixels, factor)
+    top = brightest_of([light[::3, ::3]]) if brightest is None else brightest
     full = 255.0 if pixels.dtype == np.uint8 else 65535.0
     light = np.sqrt(
         np.clip(light / max(top, 0.012 * full if full < 256 else 0.001 * full), 0, 1.44)
@@ -82,12 +82,13 @@ def seen_by_net(pixels: Pixels, factor: float, brightest: float | None = None) -
     return np.asarray((light - 0.5) * 2, np.float32)
 
 
-def brightest_of(parts: Sequence[NDArray[np.generic]]) -> float:
+def brightest_of(parts: Sequence[Floats]) -> float:
     """Return the value of the brightest places of a picture of which ``parts`` are shown."""
-    return float(np.percentile(np.concatenate([part[::3, ::3].ravel() for part in parts]), 99.9))
+    return float(np.percentile(np.concatenate([part.ravel() for part in parts]), 99.9))
 
 
-def _scaled(pixels: Pixels, factor: float) -> Floats:
+def scaled(pixels: Pixels, factor: float) -> Floats:
+    """Return ``pixels`` at about the network's scale, both sides multiples of :data:`GRAIN`."""
     height, width = pixels.shape[:2]
     size = (_whole(width / factor), _whole(height / factor))
     way = cv2.INTER_AREA if factor > 1 else cv2.INTER_LINEAR

@@ -12,6 +12,7 @@ from typing import Protocol
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from counter.domain.progress import Progress
 from counter.domain.scale import checked_um_per_px
@@ -109,10 +110,13 @@ AnyPhoto = Photo | Slide
 class Overview:
     """A whole picture reduced: pixel (x, y) is the mean of ``factor`` × ``factor`` of its pixels,
     the first of which is (factor·x, factor·y).
+
+    ``plain`` (h, w) says where all of these have one value, as far as a sample of them shows.
     """
 
     pixels: Pixels
     factor: int
+    plain: NDArray[np.bool_]
 
 
 def overview_of(picture: AnyPhoto, progress: Progress, most_px: int = OVERVIEW_PX) -> Overview:
@@ -125,27 +129,54 @@ def overview_of(picture: AnyPhoto, progress: Progress, most_px: int = OVERVIEW_P
     while -(-picture.width_px // factor) * -(-picture.height_px // factor) > most_px:
         factor *= 2
     if isinstance(picture, Photo):
-        return Overview(_shrunk(picture.pixels, factor), factor)
-    return Overview(_gathered(picture, factor, progress), factor)
+        return Overview(_shrunk(picture.pixels, factor), factor, _plain(picture.pixels, factor))
+    return _gathered(picture, factor, progress)
+
+
+def _filled_up(pixels: Pixels, factor: int) -> Pixels:
+    """Repeat the last row and column until both sides are multiples of ``factor``."""
+    down, right = -pixels.shape[0] % factor, -pixels.shape[1] % factor
+    if not (down or right):
+        return pixels
+    padded = cv2.copyMakeBorder(pixels, 0, down, 0, right, cv2.BORDER_REPLICATE)
+    return np.asarray(padded, pixels.dtype)
 
 
 def _shrunk(pixels: Pixels, factor: int) -> Pixels:
     """The mean of each ``factor`` × ``factor`` pixels; the last ones of those that there are."""
-    down, right = -pixels.shape[0] % factor, -pixels.shape[1] % factor
-    if down or right:
-        padded = cv2.copyMakeBorder(pixels, 0, down, 0, right, cv2.BORDER_REPLICATE)
-        pixels = np.asarray(padded, pixels.dtype)
-    size = (pixels.shape[1] // factor, pixels.shape[0] // factor)
     if factor == 1:
         return pixels
+    pixels = _filled_up(pixels, factor)
+    size = (pixels.shape[1] // factor, pixels.shape[0] // factor)
     return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), pixels.dtype)
 
 
-def _gathered(slide: Slide, factor: int, progress: Progress) -> Pixels:
+def _plain(pixels: Pixels, factor: int) -> NDArray[np.bool_]:
+    """Where each ``factor`` × ``factor`` pixels have one value: up to 4 × 4 of them are looked at;
+    of single pixels, their neighbours.
+    """
+    if factor == 1:
+        return _like_neighbours(pixels)
+    step = max(1, factor // 4)
+    few = _filled_up(pixels, factor)[step // 2 :: step, step // 2 :: step]
+    each = factor // step
+    shape = (few.shape[0] // each, each, few.shape[1] // each, each, -1)
+    cells = few.reshape(shape)
+    return np.asarray((cells.max(axis=(1, 3)) == cells.min(axis=(1, 3))).all(axis=2))
+
+
+def _like_neighbours(pixels: Pixels) -> NDArray[np.bool_]:
+    kernel = np.ones((3, 3), np.uint8)
+    same = np.asarray(cv2.dilate(pixels, kernel)) == np.asarray(cv2.erode(pixels, kernel))
+    return np.asarray(same if same.ndim == 2 else same.all(axis=2))
+
+
+def _gathered(slide: Slide, factor: int, progress: Progress) -> Overview:
     width, height = -(-slide.width_px // factor), -(-slide.height_px // factor)
-    small = [level for level in slide.levels if level.width_px >= width]
+    small = [level for level in slide.levels if level.width_px >= 2 * width]
     source = small[-1] if small else slide.source
     out: Pixels | None = None
+    plain = np.zeros((height, width), bool)
     step_x, step_y = max(1, WINDOW_PX // factor), max(1, WINDOW_PX // factor)
     if source.is_row_wise:
         step_x, step_y = width, max(1, WINDOW_PX * WINDOW_PX // slide.width_px // factor)
@@ -153,16 +184,19 @@ def _gathered(slide: Slide, factor: int, progress: Progress) -> Pixels:
         for left in range(0, width, step_x):
             progress.report((top + left / width * step_y) / height, "looking over the picture")
             right, bottom = min(width, left + step_x), min(height, top + step_y)
-            window = _window(slide, source, factor, (left, top, right, bottom))
+            window, even = _window(slide, source, factor, (left, top, right, bottom))
             if out is None:
                 out = np.empty((height, width, *window.shape[2:]), window.dtype)
             out[top:bottom, left:right] = window
+            plain[top:bottom, left:right] = even
     assert out is not None
-    return out
+    return Overview(out, factor, plain)
 
 
-def _window(slide: Slide, source: Regions, factor: int, box: tuple[int, int, int, int]) -> Pixels:
-    """One window of the overview, given in its pixels."""
+def _window(
+    slide: Slide, source: Regions, factor: int, box: tuple[int, int, int, int]
+) -> tuple[Pixels, NDArray[np.bool_]]:
+    """One window of the overview, given in its pixels, and where it is plain."""
     left, top, right, bottom = box
     across, down = source.width_px / slide.width_px, source.height_px / slide.height_px
     x0, y0 = int(left * factor * across), int(top * factor * down)
@@ -170,6 +204,10 @@ def _window(slide: Slide, source: Regions, factor: int, box: tuple[int, int, int
     y1 = min(source.height_px, max(y0 + 1, round(bottom * factor * down)))
     pixels = source.read(min(x0, x1 - 1), min(y0, y1 - 1), x1, y1)
     if source is slide.source:
-        return _shrunk(pixels, factor)
+        return _shrunk(pixels, factor), _plain(pixels, factor)
     size = (right - left, bottom - top)
-    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), pixels.dtype)
+    even = _like_neighbours(pixels).astype(np.uint8)
+    return (
+        np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), pixels.dtype),
+        np.asarray(cv2.resize(even, size, interpolation=cv2.INTER_NEAREST), bool),
+    )

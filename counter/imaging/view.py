@@ -31,6 +31,10 @@ class View:
     warnings: tuple[str, ...]
 
 
+SOFT_PX = 6
+"""How far the rim of a field of view is soft, in pixels of a working copy."""
+
+
 def view_of(pixels: Picture) -> View:
     """Tell field from surroundings on a working copy.
 
@@ -38,6 +42,22 @@ def view_of(pixels: Picture) -> View:
     """
     low, high = _extremes(pixels)
     hidden = _surroundings(high) | _blocks(high) | _strips(high)
+    return made_view(hidden, _bars(low, high), SOFT_PX)
+
+
+def view_of_slide(pixels: Picture, plain: Places, blank: Places, soft_px: int) -> View:
+    """Tell field from surroundings on the overview of a slide, whose pixels are means of many.
+
+    ``plain`` (h, w) says where all of these have one value, ``blank`` what was not scanned;
+    ``soft_px`` is how far the rim of its field is soft.
+    """
+    low, high = _extremes(pixels)
+    hidden = _surroundings(high) | ((_blocks(high) | _strips(high)) & plain) | blank
+    return made_view(hidden, _bars(low, high) & plain, soft_px)
+
+
+def made_view(hidden: Places, bars: Places, soft_px: int) -> View:
+    """Return the view in which ``hidden`` is no field and ``bars`` (h, w) cannot be searched."""
     warnings = []
     if hidden.mean() > 0.01:
         warnings.append(
@@ -46,8 +66,9 @@ def view_of(pixels: Picture) -> View:
         )
     mask = np.where(hidden, 0, 255).astype(np.uint8)
     if hidden.any():  # the rim of the field of view is soft
-        mask = np.asarray(cv2.erode(mask, np.ones((13, 13), np.uint8)), np.uint8)
-    mask[_bars(low, high)] = 0
+        side = 2 * soft_px + 1
+        mask = np.asarray(cv2.erode(mask, np.ones((side, side), np.uint8)), np.uint8)
+    mask[bars] = 0
     return View(mask, float(hidden.mean()), tuple(warnings))
 
 

@@ -1,0 +1,33 @@
+"""The finder that is used on a prepared scene: the learned one, or the older one without it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from counter.domain.mark import Mark
+from counter.domain.progress import Progress
+from counter.domain.species import Target
+from counter.imaging import classical, learned
+from counter.imaging.rescore import Rescorer
+from counter.imaging.scene import Scene
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Marks with ids 1..n, warnings in words; ``adjusted_by`` corrections took part in scores."""
+
+    marks: tuple[Mark, ...]
+    warnings: tuple[str, ...] = ()
+    adjusted_by: int = 0
+
+
+def find_on(scene: Scene, target: Target, progress: Progress, rescorer: Rescorer | None) -> Finding:
+    """Search a scene; the older finder where the network's file cannot be read, and says so."""
+    try:
+        used = rescorer if rescorer is not None and rescorer.fits(target) else None
+        marks = learned.search(scene, target, progress, used)
+    except learned.NoNetworkError as error:
+        marks = classical.search(scene, target, progress)
+        said = f"{error} The older finder was used instead; look at its marks."
+        return Finding(tuple(marks), (said,))
+    return Finding(tuple(marks), (), 0 if used is None else used.corrections)
