@@ -18,6 +18,10 @@ NOTHING_LOOKED_AT = "Nothing has been looked at yet, so there is no number."
 NO_VESSEL = "No vessel volume was given, so there is a density but no total."
 LEAST_FOLD = 3.0
 SLIP_BELOW = 1e-4
+TENS = (10.0, 100.0, 1000.0)
+"""What a zero or a unit (µL for mL) makes of a volume."""
+LEAST_VESSEL_ML = 2.0
+"""Less than a well of a plate holds."""
 ONE_DIGIT = (8.0, 12.5)
 """A count this many times off may have one digit too many or too few."""
 
@@ -82,7 +86,7 @@ def slip(counts: Sequence[int], volumes: Sequence[float], numbers: Sequence[int]
         ]
     return [
         f"Filling {numbers[worst]} ({counts[worst]} in {volume_for_people(volumes[worst])}) holds "
-        f"{about} than the others; {_likely(folds[worst])}"
+        f"{about} than the others; {_likely(folds[worst], _volume_fold(worst, volumes))}"
     ]
 
 
@@ -94,6 +98,11 @@ def vessel(vessel_ml: float | None, sample_ml: float) -> list[str]:
         return [
             f"More was looked through ({volume_for_people(sample_ml)}) than the vessel holds "
             f"({volume_for_people(vessel_ml)}); check the volumes and their units."
+        ]
+    if vessel_ml < LEAST_VESSEL_ML:
+        return [
+            f"A vessel of {volume_for_people(vessel_ml)} is less than larvae are kept in; was "
+            f"{volume_for_people(vessel_ml * 1000)} meant?"
         ]
     return []
 
@@ -149,7 +158,19 @@ def _is_far(
     return chance < SLIP_BELOW and (among is None or among.p_upper >= SLIP_BELOW)
 
 
-def _likely(fold: float) -> str:
+def _volume_fold(place: int, volumes: Sequence[float]) -> float:
+    """Return how many times the volume of one filling is that of the others (1: they differ)."""
+    others = {volume for at, volume in enumerate(volumes) if at != place}
+    return volumes[place] / others.pop() if len(others) == 1 else 1.0
+
+
+def _likely(fold: float, volume_fold: float) -> str:
+    ten = next((ten for ten in TENS if math.isclose(max(volume_fold, 1 / volume_fold), ten)), None)
+    if ten is not None:
+        return (
+            f"its volume is exactly {ten:g} times {'more' if volume_fold > 1 else 'less'} than "
+            "theirs: a zero or a unit? Look at the paper before you use the total."
+        )
     low, high = ONE_DIGIT
     if low <= fold <= high:
         return "one digit too many? Look at the paper before you use the total."

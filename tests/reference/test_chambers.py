@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from counter.domain.catalogue import chamber, chambers
+from counter.statistics.estimate import estimate_counts
 
 # name of the ruled part, its volume in µL, and who says so
 PARTS = [
@@ -47,6 +48,34 @@ def test_each_whole_chamber_holds_its_published_volume(
 ) -> None:
     """Area × depth of the whole chamber is the volume in print."""
     assert chamber(key).volume_ul == pytest.approx(volume_ul, rel=rel)
+
+
+@pytest.mark.parametrize(
+    ("key", "part", "factor"),
+    [
+        ("sedgewick-rafter", "strip of 50 squares", 20.0),  # APHA 10200 F, from memory
+        ("sedgewick-rafter", "column of 20 squares", 50.0),
+        ("improved-neubauer", None, 1111.1),  # haemocytometer teaching text
+        ("improved-neubauer", "large square", 1e4),
+        ("improved-neubauer", "centre group", 2.5e5),
+        ("improved-neubauer", "corner sixteenth", 1.6e5),
+        ("improved-neubauer", "smallest square", 4e6),
+        ("fuchs-rosenthal", None, 312.5),  # from memory
+        ("fuchs-rosenthal", "large square", 5000.0),
+        ("fuchs-rosenthal", "smallest square", 8e4),
+    ],
+)
+def test_a_count_times_the_published_factor_is_the_density(
+    key: str, part: str | None, factor: float
+) -> None:
+    """One counted in the whole chamber, or in one square, is so many in a mL."""
+    one = chamber(key)
+    areas = {square.name: square.area_mm2 for square in one.squares}
+    volume_ul = one.volume_ul if part is None else one.volume_of_area_ul(areas[part])
+    assert volume_ul is not None
+    assert estimate_counts([1], [volume_ul / 1000]).density_per_ml == pytest.approx(
+        factor, rel=5e-5
+    )
 
 
 def test_the_whole_volume_chamber_has_no_volume_of_its_own() -> None:

@@ -115,6 +115,32 @@ def test_the_pooled_limits_are_as_published_or_wider(
 
 
 @pytest.mark.parametrize(
+    ("counts", "low", "high"),
+    # 95 % of the mean by Student's t on the counts themselves, published beside the counts above
+    [
+        ((151, 139, 157), 126.23, 171.77),
+        ((88, 58, 82), 36.57, 115.43),
+        ((152, 214, 163), 94.16, 258.51),
+        ((443, 482, 571), 335.69, 661.64),
+        ((132, 72, 91), 22.16, 174.51),
+        ((55, 5, 48), -31.3, 103.3),
+    ],
+)
+def test_limits_for_uneven_mixing_are_as_wide_as_student_s_but_never_negative(
+    counts: tuple[int, ...], low: float, high: float
+) -> None:
+    """Within a tenth of the width, until Student's come near zero or below it, which no limits of
+    a count do."""
+    result = estimate_counts(counts, [1.0] * 3)
+    shown = result.uneven or result
+    assert shown.density_low_per_ml is not None
+    assert shown.density_high_per_ml is not None
+    assert shown.density_low_per_ml > 0
+    width = shown.density_high_per_ml - shown.density_low_per_ml
+    assert width == pytest.approx(high - low, rel=0.1 if low > 50 else 0.35)
+
+
+@pytest.mark.parametrize(
     ("degrees", "lower", "upper"),
     [
         (1, 0.001, 5.024),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from scipy.special import chdtrc
 
 from counter.statistics.negative_binomial import NegativeBinomial, fit, moment_k
 
@@ -27,8 +28,8 @@ def fitted(squares: tuple[int, ...]) -> NegativeBinomial:
 
 
 def test_mites_on_apple_leaves() -> None:
-    """k = 1.02459 (printed 1.02), log-likelihood -222.4372, fitted numbers to two decimals
-    (recomputed); by moments 1.1667."""
+    """k = 1.02459 (printed 1.02), log-likelihood -222.4372, fitted numbers to two decimals, those
+    of chance too (recomputed); by moments 1.1667, by the leaves without mites 0.9923."""
     result = fitted(MITES)
     assert result.mean == pytest.approx(172 / 150)
     assert result.k == pytest.approx(1.02459, abs=0.5e-5)
@@ -36,6 +37,13 @@ def test_mites_on_apple_leaves() -> None:
     numbers = [150 * result.probability(count) for count in range(8)]
     expected = [69.49, 37.60, 20.10, 10.70, 5.69, 3.02, 1.60, 0.85]
     assert numbers == pytest.approx(expected, abs=0.006)
+    chance = NegativeBinomial(result.mean, math.inf, 0.0)
+    by_chance = [150 * chance.probability(count) for count in range(8)]
+    assert by_chance == pytest.approx(
+        [47.65, 54.64, 31.33, 11.97, 3.43, 0.79, 0.15, 0.02], abs=6e-3
+    )
+    by_zeros = NegativeBinomial(result.mean, 0.9923, 0.0)
+    assert 150 * by_zeros.probability(0) == pytest.approx(70, abs=2e-3)
     assert moment_k(spread(MITES)) == pytest.approx(1.1667, abs=0.5e-4)
 
 
@@ -52,37 +60,74 @@ def test_yeast_in_squares() -> None:
 
 
 @pytest.mark.parametrize(
-    ("squares", "mu2", "expected"),
-    # Student 1907: second moments as printed, Poisson fits recomputed; sets III, IV from memory
+    ("squares", "mu2", "mu3", "expected", "grouped"),
+    # Student 1907: moments (divisor N) as printed, Poisson fits recomputed; sets III and IV from
+    # memory
     [
-        ((213, 128, 37, 18, 3, 1), 0.8117, (202.14, 137.96, 47.08, 10.71, 1.83, 0.25)),
+        (
+            (213, 128, 37, 18, 3, 1),
+            0.8117,
+            1.0876,
+            (202.14, 137.96, 47.08, 10.71, 1.83, 0.25),
+            (10.04, 2, 0.0066),
+        ),
         (
             (103, 143, 98, 42, 8, 4, 2),
             1.2835,
+            1.3572,
             (106.59, 140.96, 93.21, 41.09, 13.59, 3.59, 0.79),
+            (1.37, 3, 0.714),
         ),
         (
             (75, 103, 121, 54, 30, 13, 2, 1, 0, 1),
             1.9600,
+            2.5290,
             (66.12, 119.02, 107.11, 64.27, 28.92, 10.41, 3.12, 0.80, 0.18, 0.04),
+            (7.24, 4, 0.124),
         ),
         (
             (0, 20, 43, 53, 86, 70, 54, 37, 18, 10, 5, 2, 2),
             4.4576,
+            4.9821,
             (3.71, 17.37, 40.65, 63.41, 74.19, 69.44, 54.16, 36.21, 21.18, 11.02, 5.16, 2.19, 0.86),
+            (4.39, 8, 0.820),
         ),
     ],
 )
 def test_the_four_sets_of_yeast_and_their_poisson_fits(
-    squares: tuple[int, ...], mu2: float, expected: tuple[float, ...]
+    squares: tuple[int, ...],
+    mu2: float,
+    mu3: float,
+    expected: tuple[float, ...],
+    grouped: tuple[float, int, float],
 ) -> None:
-    """Second moment to four decimals, the numbers expected by chance to two."""
+    """Second and third moment to four decimals, the numbers expected by chance to two, and how well
+    they fit: χ² of classes in which 5 or more are expected, its degrees of freedom and p."""
     counts = spread(squares)
     mean = sum(counts) / 400
-    assert sum((count - mean) ** 2 for count in counts) / 400 == pytest.approx(mu2, abs=0.6e-4)
+    for power, moment in ((2, mu2), (3, mu3)):
+        assert sum((count - mean) ** power for count in counts) / 400 == pytest.approx(
+            moment, abs=0.6e-4
+        )
     chance = NegativeBinomial(mean, math.inf, 0.0)
     numbers = [400 * chance.probability(count) for count in range(len(expected))]
     assert numbers == pytest.approx(expected, abs=0.006)
+    numbers[-1] += 400 - sum(numbers)  # all that is more than the last
+    classes = in_classes(list(zip(squares, numbers, strict=True)))
+    fit_of_chance = sum((seen - there) ** 2 / there for seen, there in classes)
+    degrees = len(classes) - 2
+    assert (round(fit_of_chance, 2), degrees) == grouped[:2]
+    assert chdtrc(degrees, fit_of_chance) == pytest.approx(grouped[2], abs=0.6e-3)
+
+
+def in_classes(pairs: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Join classes, from both ends inwards, until 5 or more are expected in each."""
+    whole = list(pairs)
+    for end in (0, -1):
+        while whole[end][1] < 5:
+            seen, there = whole.pop(end)
+            whole[end] = (whole[end][0] + seen, whole[end][1] + there)
+    return whole
 
 
 @pytest.mark.parametrize("number", [1, 3])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from scipy.special import ndtr
 from scipy.stats import binomtest
@@ -97,6 +99,15 @@ def test_fiellers_limits_are_as_computed(
     found = fieller(upper, lower, *variances)
     assert found.g == pytest.approx(g, abs=0.51e-4)
     assert (found.low, found.high) == pytest.approx(limits, abs=0.51 * digit)
+
+
+def test_the_log_normal_approximation_lies_within_the_exact_limits() -> None:
+    """180 against 200: 0.7358 to 1.1008 (computed), which ignores that counts are whole."""
+    exact = poisson_ratio(180, 1, 200, 1)
+    error = (1 / 180 + 1 / 200) ** 0.5
+    low, high = (0.9 * math.exp(sign * 1.959964 * error) for sign in (-1, 1))
+    assert (low, high) == pytest.approx((0.7358, 1.1008), abs=0.51e-4)
+    assert low - 0.006 < exact.low < low < high < exact.high < high + 0.006
 
 
 def test_fieller_near_the_edge_is_bounded_just_barely() -> None:

@@ -38,6 +38,31 @@ def test_a_pipette_set_low_is_less_certain() -> None:
         assert each * 100 == pytest.approx(random)
 
 
+@pytest.mark.parametrize(
+    ("nominal_ul", "systematic", "random"),
+    [
+        (10, 1.2, 0.8),
+        (20, 1.0, 0.5),
+        (50, 1.0, 0.5),
+        (100, 0.8, 0.3),
+        (200, 0.8, 0.3),
+        (500, 0.8, 0.3),
+        (1000, 0.8, 0.3),
+        (2000, 0.8, 0.3),
+        (5000, 0.8, 0.3),
+        (10000, 0.6, 0.3),
+    ],
+)
+def test_classes_are_shares_of_the_nominal_volume(
+    nominal_ul: float, systematic: float, random: float
+) -> None:
+    """ISO 8655-2:2022, single channel, air cushion, in per cent (as quoted in open calibration
+    software)."""
+    shared, each = pipette_class(nominal_ul).relative(nominal_ul)
+    assert shared * 100 * math.sqrt(3) == pytest.approx(systematic)
+    assert each * 100 == pytest.approx(random)
+
+
 def test_a_pipette_that_does_not_fit_is_refused() -> None:
     """Neither more than it holds, nor a size that there is no class for."""
     with pytest.raises(UsageError, match="cannot measure 250 µL in one stroke"):

@@ -47,6 +47,26 @@ def test_a_wrong_volume_is_found_like_a_wrong_count() -> None:
     assert said.startswith("Filling 2 (104 in 25\u202fµL) holds about 11 times more")
 
 
+@pytest.mark.parametrize(
+    ("volume_ml", "said"),
+    [(2.5, "exactly 10 times more than theirs"), (250.0, "exactly 1000 times more than theirs")],
+)
+def test_a_volume_that_is_ten_or_a_thousand_times_the_others_is_named(
+    volume_ml: float, said: str
+) -> None:
+    """The count is sound: it is the volume that has a zero or a unit too many."""
+    (sentence,) = slip((112, 98, 103), (volume_ml, 0.25, 0.25), (1, 2, 3))
+    assert sentence.startswith("Filling 1 (112 in ")
+    assert said in sentence
+    assert "a zero or a unit?" in sentence
+
+
+def test_a_vessel_smaller_than_a_well_is_a_unit() -> None:
+    """760 µL typed for 760 mL."""
+    (sentence,) = vessel(0.76, 0.25)
+    assert "was 760\u202fmL meant?" in sentence
+
+
 def test_agreement_that_chance_explains_needs_no_words() -> None:
     """Nothing is said of ordinary scatter, nor of a single filling."""
     assert agreement(None, CHANCE) == []
