@@ -120,5 +120,5 @@ def _mark(mark: Mark, counted: bool, square: RuledSquare | None) -> dict[str, An
         "score": mark.score,
         "origin": mark.origin,
         "flags": sorted(mark.flags),
-        "outline_px": [[x, y] for x, y in mark.outline_px],
+        "outline_px": mark.outline_px,  # pairs of numbers, as JSON has lists
     }

@@ -7,7 +7,7 @@ import json
 import os
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -111,15 +111,47 @@ def utf8(text: str) -> bytes:
 
 def json_text(document: dict[str, Any], *, ascii_only: bool = False) -> str:
     """Return ``document`` as JSON in full precision, without NaN; all ASCII if ``ascii_only``."""
-    return json.dumps(document, ensure_ascii=ascii_only, allow_nan=False, indent=2) + "\n"
+    return "".join(_json_parts(document, ascii_only, ""))
 
 
 def write_json(target: str, document: dict[str, Any]) -> None:
     """Write ``document`` to the file ``target`` as UTF-8, or to standard output for ``-``.
 
-    On standard output, whose encoding is the console's, everything beyond ASCII is escaped.
+    On standard output, whose encoding is the console's, everything beyond ASCII is escaped. The
+    text, which is long where many bodies were counted, is never in memory as a whole.
     """
     if target == STANDARD_OUTPUT:
-        sys.stdout.write(json_text(document, ascii_only=True))
+        for part in _json_parts(document, True, ""):
+            sys.stdout.write(part)
+        return
+
+    def write(file: BinaryIO) -> None:
+        for part in _json_parts(document, False, ""):
+            file.write(utf8(part))
+
+    write_whole(Path(target), write)
+
+
+def _json_parts(value: Any, ascii_only: bool, indent: str) -> Iterator[str]:
+    """Yield the text in parts: objects, and lists of them, on lines of their own; lists of values,
+    like an outline, on one.
+    """
+    inner = indent + "  "
+    if isinstance(value, dict) and value:
+        for number, (key, entry) in enumerate(value.items()):
+            yield f"{',' if number else '{'}\n{inner}{_json(str(key), ascii_only)}: "
+            yield from _json_parts(entry, ascii_only, inner)
+        yield f"\n{indent}}}"
+    elif isinstance(value, list | tuple) and any(isinstance(entry, dict) for entry in value):
+        for number, entry in enumerate(value):
+            yield f"{',' if number else '['}\n{inner}"
+            yield from _json_parts(entry, ascii_only, inner)
+        yield f"\n{indent}]"
     else:
-        write_text(Path(target), json_text(document))
+        yield _json(value, ascii_only)
+    if not indent:
+        yield "\n"
+
+
+def _json(value: Any, ascii_only: bool) -> str:
+    return json.dumps(value, ensure_ascii=ascii_only, allow_nan=False)
