@@ -8,6 +8,7 @@ click, dynamic programming around it); nothing.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import cv2
@@ -27,33 +28,61 @@ from counter.imaging.split import split
 
 Floats = NDArray[np.float64]
 
+REACH = 1.6
+"""How far from the click is looked, in lengths of the body looked for."""
 LIMITS = 10
 ANGLES = 72
 RADII = 64
 LEAST_EDGE = 2.5
-"""How many times the water's noise the steps along a path must be on average."""
+"""How many times the water's noise the steps along a path must be."""
+CLEAR_PART = 0.6
+"""On how much of the path: neighbours lend a ring on empty water only a part of their rims."""
 
 
 def grown(photo: Photo, target: Target, x_px: float, y_px: float) -> Floats | None:
     """Return the outline (n, 2) in pixels of the body at (x, y), or None where nothing stands out.
 
-    ``photo`` must have a scale; only its surroundings of about the longest target are looked at.
+    ``photo`` must have a scale. Its surroundings of about a usual body are looked at first, those
+    of the longest one only where that shows nothing, or something that reaches to its edge.
     """
-    um_per_px = photo.um_per_px
-    if um_per_px is None:
+    if photo.um_per_px is None:
         raise ValueError("a photo needs a scale before it is searched")
-    reach = int(np.ceil(1.6 * target.high_um / um_per_px)) + 8
-    left, top = max(0, round(x_px) - reach), max(0, round(y_px) - reach)
-    pixels = photo.pixels[top : round(y_px) + reach + 1, left : round(x_px) + reach + 1]
+    usual_um = math.sqrt(target.low_um * target.high_um)
+    found = _grown_within(photo, target, (x_px, y_px), usual_um)
+    if found is not None and _is_well_inside(found, photo, (x_px, y_px), usual_um):
+        return found
+    return _grown_within(photo, target, (x_px, y_px), target.high_um)
+
+
+def _reach_px(photo: Photo, longest_um: float) -> int:
+    assert photo.um_per_px is not None
+    return int(np.ceil(REACH * longest_um / photo.um_per_px)) + 8
+
+
+def _grown_within(
+    photo: Photo, target: Target, click: tuple[float, float], longest_um: float
+) -> Floats | None:
+    """The body at the click, looked for within the reach of one that is ``longest_um`` long."""
+    x, y, reach = round(click[0]), round(click[1]), _reach_px(photo, longest_um)
+    left, top = max(0, x - reach), max(0, y - reach)
+    pixels = photo.pixels[top : y + reach + 1, left : x + reach + 1]
     if min(pixels.shape[:2]) < 8:
         return None
     near = replace(photo, pixels=np.ascontiguousarray(pixels))
     scene = prepare(near, target, Silent())
-    click = scene.copy.from_full(np.array([x_px - left, y_px - top]))
-    found = _standing_out(scene, click)
+    place = scene.copy.from_full(np.array([click[0] - left, click[1] - top]))
+    found = _standing_out(scene, place)
     if found is None:
-        found = _star(scene, click)
+        found = _star(scene, place)
     return None if found is None else found + np.array([left, top])
+
+
+def _is_well_inside(
+    outline: Floats, photo: Photo, click: tuple[float, float], longest_um: float
+) -> bool:
+    """Whether an outline leaves water round it, as much as the longest body has in its reach."""
+    furthest = float(np.abs(outline - np.array(click)).max())
+    return furthest <= _reach_px(photo, longest_um) / REACH
 
 
 def _standing_out(scene: Scene, click: Floats) -> Floats | None:
@@ -126,7 +155,8 @@ def _star(scene: Scene, click: Floats) -> Floats | None:
 
 
 def _star_path(scene: Scene, centre: Floats, polarity: float) -> tuple[Floats, float]:
-    """The best path for one polarity and its mean step in units of the water's noise."""
+    """The best path for one polarity, and the step, in units of the water's noise, that
+    :data:`CLEAR_PART` of it reaches."""
     radii = np.geomspace(0.3 * scene.sizes.low_px, 0.65 * scene.sizes.high_px, RADII)
     angles = np.arange(ANGLES) * 2 * np.pi / ANGLES
     direction = np.column_stack([np.cos(angles), np.sin(angles)])
@@ -139,7 +169,8 @@ def _star_path(scene: Scene, centre: Floats, polarity: float) -> tuple[Floats, f
     gain = np.clip(step / typical, 0, 2)[None]
     shift = closed_path(gain)[0]
     reached = radii[shift]
-    clear = float(step[np.arange(ANGLES), shift].mean()) / scene.flat.noise
+    along = step[np.arange(ANGLES), shift]
+    clear = float(np.quantile(along, 1 - CLEAR_PART)) / scene.flat.noise
     return centre + direction * reached[:, None], clear
 
 

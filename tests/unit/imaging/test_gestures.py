@@ -64,6 +64,29 @@ def test_a_click_on_empty_water_gives_the_usual_size() -> None:
     assert "doubtful" in mark.flags
 
 
+def test_a_click_between_bodies_borrows_no_rim_of_theirs() -> None:
+    """Two neighbours lend a ring on empty water parts of their rims: that is no outline."""
+    grey = np.full((300, 420), 180, np.float32)
+    for x, y in ((120, 150), (260, 130)):
+        cv2.ellipse(grey, (x, y), (40, 32), 25, 0, 360, 90, -1, cv2.LINE_AA)
+    grey = np.asarray(cv2.GaussianBlur(grey, (0, 0), 1.5), np.float32)
+    grey += np.random.default_rng(5).normal(0, 3, grey.shape)
+    photo = Photo(grey.clip(0, 255).astype(np.uint8)).with_scale(2.0)
+    for x, y in ((190, 140), (180, 165), (330, 150), (120, 215)):
+        assert "doubtful" in mark_at(photo, TARGET, x, y).flags
+    assert "doubtful" not in mark_at(photo, TARGET, 262, 133).flags
+
+
+def test_a_body_longer_than_usual_is_outlined_whole() -> None:
+    """What reaches out of the usual surroundings is looked at again in wider ones: 340 µm long."""
+    grey = np.full((320, 520), 180, np.float32)
+    cv2.ellipse(grey, (250, 160), (85, 60), 10, 0, 360, 110, -1, cv2.LINE_AA)
+    grey = np.asarray(cv2.GaussianBlur(grey, (0, 0), 1.5), np.float32)
+    grey += np.random.default_rng(6).normal(0, 3, grey.shape)
+    photo = Photo(grey.clip(0, 255).astype(np.uint8)).with_scale(2.0)
+    assert mark_at(photo, TARGET, 215, 150).length_um == pytest.approx(342, rel=0.03)
+
+
 def test_a_click_by_the_border_is_cut() -> None:
     """The ellipse of a click at the edge ends at the border and says so."""
     mark = mark_at(BLANK, TARGET, 2, 140)
