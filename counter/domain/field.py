@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 
 from counter.domain.classes import class_of
 from counter.domain.edges import EdgeRule, is_counted, picture_frame
@@ -99,6 +99,39 @@ class PictureField:
         """The area that can be seen, in mm²."""
         return self.picture.area_mm2
 
+    def with_marks(self, gone: Collection[int], put: Mapping[int, Mark]) -> PictureField:
+        """Return the field without the marks ``gone``, with those of ``put`` added or replaced.
+
+        What was counted is carried over, so that correcting one mark of ten thousand costs the work
+        of one. Raises KeyError where one of ``gone`` is not here.
+        """
+        marks = dict(self.marks)
+        for mark_id in gone:
+            del marks[mark_id]
+        marks.update(put)
+        changed = replace(self, marks=marks)
+        taken = [self.marks[key] for key in {*gone, *put} if key in self.marks]
+        for rule, classes in self._classes.items():
+            counts = Counter(classes)
+            for sign, some in ((-1, taken), (1, put.values())):
+                for mark in some:
+                    if self.is_counted(mark, rule):
+                        counts[class_of(mark.stage, mark.state)] += sign
+            changed._classes[rule] = {key: count for key, count in counts.items() if count}
+        for rule, known in self._compared.items() if self.found is not None else ():
+            kept, counted = known.kept, known.counted
+            for sign, some in ((-1, taken), (1, put.values())):
+                now = [mark for mark in some if self.is_counted(mark, rule)]
+                counted += sign * len(now)
+                kept += sign * sum(self._was_counted(mark.mark_id, rule) for mark in now)
+            changed._compared[rule] = Compared(known.found, kept, counted)
+        return changed
+
+    def _was_counted(self, mark_id: int, rule: EdgeRule) -> bool:
+        """Whether a mark of this number was among those that the machine counted."""
+        mark = None if self.found is None else self.found.get(mark_id)
+        return mark is not None and self.is_counted(mark, rule)
+
     @property
     def is_corrected(self) -> bool:
         """Whether marks were added or taken away since the machine counted."""
@@ -108,10 +141,13 @@ class PictureField:
 
     def is_counted(self, mark: Mark, rule: EdgeRule) -> bool:
         """Whether the edge rule counts this mark; all that no border cuts are counted."""
+        rim = self.picture.rim
+        if rim is None and not mark.is_cut:
+            return True
         frame = picture_frame(self.picture.width_px, self.picture.height_px)
-        if self.picture.rim is not None:
-            return self.picture.rim.is_counted(mark.outline_px, frame, rule)
-        return not mark.is_cut or is_counted(mark.outline_px, frame, rule)
+        if rim is not None:
+            return rim.is_counted(mark.outline_px, frame, rule)
+        return is_counted(mark.outline_px, frame, rule)
 
     def square_of(self, mark: Mark, rule: EdgeRule) -> RuledSquare | None:
         """Return the ruled square that a mark lies in; None where no squares were found."""

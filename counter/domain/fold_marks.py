@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from functools import singledispatch
 
@@ -20,21 +20,24 @@ def after_mark_event(event: events.MarkEvent, state: State) -> State:
     raise TypeError(f"no rule for {type(event).__name__}")
 
 
-def _with_marks(state: State, entry: PictureField, marks: Mapping[int, Mark]) -> State:
-    return replace(state, sample=with_field(state.sample, replace(entry, marks=marks)))
+def _with_marks(
+    state: State, entry: PictureField, put: Iterable[Mark], gone: Collection[int] = ()
+) -> State:
+    changed = entry.with_marks(gone, {mark.mark_id: mark for mark in put})
+    return replace(state, sample=with_field(state.sample, changed))
 
 
 @after_mark_event.register
 def _marks_added(event: events.MarksAdded, state: State) -> State:
     entry = picture_of(state.sample, event.field_id)
-    return _with_marks(state, entry, {**entry.marks, **{m.mark_id: m for m in event.marks}})
+    return _with_marks(state, entry, event.marks)
 
 
 @after_mark_event.register
 def _marks_removed(event: events.MarksRemoved, state: State) -> State:
     entry = picture_of(state.sample, event.field_id)
     gone = {mark.mark_id for mark in marks_of(entry, event.mark_ids)}
-    return _with_marks(state, entry, {k: m for k, m in entry.marks.items() if k not in gone})
+    return _with_marks(state, entry, (), gone)
 
 
 @after_mark_event.register
@@ -50,37 +53,34 @@ def _mark_reshaped(event: events.MarkReshaped, state: State) -> State:
 def _mark_replaced(event: events.MarkMoved | events.MarkReshaped, state: State) -> State:
     entry = picture_of(state.sample, event.field_id)
     marks_of(entry, (event.mark.mark_id,))
-    return _with_marks(state, entry, {**entry.marks, event.mark.mark_id: event.mark})
+    return _with_marks(state, entry, (event.mark,))
 
 
 @after_mark_event.register
 def _mark_split(event: events.MarkSplit, state: State) -> State:
     entry = picture_of(state.sample, event.field_id)
     marks_of(entry, (event.mark_id,))
-    marks = {key: mark for key, mark in entry.marks.items() if key != event.mark_id}
-    return _with_marks(state, entry, {**marks, **{part.mark_id: part for part in event.parts}})
+    return _with_marks(state, entry, event.parts, (event.mark_id,))
 
 
 @after_mark_event.register
 def _marks_joined(event: events.MarksJoined, state: State) -> State:
     entry = picture_of(state.sample, event.field_id)
     gone = {mark.mark_id for mark in marks_of(entry, event.mark_ids)}
-    marks = {key: mark for key, mark in entry.marks.items() if key not in gone}
-    return _with_marks(state, entry, {**marks, event.mark.mark_id: event.mark})
+    return _with_marks(state, entry, (event.mark,), gone)
 
 
 @after_mark_event.register
 def _marks_staged(event: events.MarksStaged, state: State) -> State:
     entry = picture_of(state.sample, event.field_id)
     chosen = marks_of(entry, event.mark_ids)
-    marks = {**entry.marks, **{m.mark_id: replace(m, stage=event.stage) for m in chosen}}
     by_hand = state.staged_by_hand | {(event.field_id, mark.mark_id) for mark in chosen}
-    return State(with_field(state.sample, replace(entry, marks=marks)), by_hand)
+    staged = _with_marks(state, entry, (replace(m, stage=event.stage) for m in chosen))
+    return replace(staged, staged_by_hand=by_hand)
 
 
 @after_mark_event.register
 def _state_set(event: events.StateSet, state: State) -> State:
     entry = picture_of(state.sample, event.field_id)
     chosen = marks_of(entry, event.mark_ids)
-    marks = {**entry.marks, **{m.mark_id: replace(m, state=event.state) for m in chosen}}
-    return _with_marks(state, entry, marks)
+    return _with_marks(state, entry, (replace(m, state=event.state) for m in chosen))

@@ -68,6 +68,34 @@ def test_what_was_worked_out_is_never_carried_over_to_other_marks(
     assert changed == replace(other, field_id=one.field_id)
 
 
+@given(fields(), fields(), fields(), RULES, st.data())
+def test_a_correction_counts_what_all_marks_would_count(
+    field: PictureField, put: PictureField, later: PictureField, rule: EdgeRule, data: st.DataObject
+) -> None:
+    """What is carried over is what counting anew gives, after two corrections too: marks taken
+    away, replaced and added, of those that the machine found and of others."""
+    corrected = replace(field, found=field.marks)
+    for new in (put.marks, later.marks):
+        corrected.count_by_class(rule)
+        corrected.compared(rule)
+        gone = (
+            data.draw(st.sets(st.sampled_from(sorted(corrected.marks)))) if corrected.marks else ()
+        )
+        keep = {key: one for key, one in corrected.marks.items() if key not in gone}
+        corrected = corrected.with_marks(gone, new)
+        anew = replace(corrected, marks={**keep, **new})
+        assert list(corrected.marks.items()) == list(anew.marks.items())
+        assert corrected.count_by_class(rule) == anew.count_by_class(rule)
+        assert corrected.compared(rule) == anew.compared(rule)
+        assert corrected.counted(rule) == anew.counted(rule)
+
+
+def test_a_mark_that_is_not_there_cannot_go() -> None:
+    """It is a mistake of the caller's, not to be passed over."""
+    with pytest.raises(KeyError):
+        picture(mark(1)).with_marks((2,), {})
+
+
 @given(fields())
 def test_each_rule_has_its_own_count(field: PictureField) -> None:
     """Asking for one rule does not change what another counts."""
