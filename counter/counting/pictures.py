@@ -46,6 +46,7 @@ def count_photo(photo: AnyPhoto, settings: CountSettings, progress: Progress) ->
         area_mm2=found.area_mm2,
         warnings=(*photo.warnings, *doubts, *found.warnings),
         grid=found.grid,
+        rim=found.rim,
         adjusted_by=found.adjusted_by,
     )
     return PictureField(0, picture, {mark.mark_id: mark for mark in found.marks})

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 
+from counter.domain import flags
 from counter.domain.classes import class_of
 from counter.domain.edges import EdgeRule, is_counted, picture_frame
 from counter.domain.mark import Mark
@@ -43,6 +44,12 @@ class Picture:
         """The file's name for people, with the page of a file that has several."""
         base = self.file.replace("\\", "/").rsplit("/", 1)[-1]
         return base if self.page == 0 else f"{base} · page {self.page + 1}"
+
+    def cut_at_rim(self, mark: Mark) -> Mark:
+        """Return the mark, flagged as cut where the rim of a round view cuts it."""
+        if self.rim is None or mark.is_cut or not self.rim.cuts(mark.outline_px):
+            return mark
+        return replace(mark, flags=mark.flags | {flags.CUT.key})
 
 
 @dataclass(frozen=True, slots=True)

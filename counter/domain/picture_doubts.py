@@ -7,8 +7,18 @@ when the scale is put right, or another chamber is chosen.
 from __future__ import annotations
 
 from counter.domain.field import PictureField
+from counter.domain.rim import rim_words
 from counter.domain.sample import Sample
 from counter.domain.scale_checks import rulings_doubt
+
+
+def notes(sample: Sample, field: PictureField) -> tuple[str, ...]:
+    """Return what a reader of the result must know of ``field``: its doubts, and a rule of its own.
+
+    They stand beside the warnings that reading and counting left on the picture.
+    """
+    own_rule = () if field.picture.rim is None else (rim_words(sample.edges),)
+    return (*field.picture.warnings, *own_rule, *doubts(sample, field))
 
 
 def doubts(sample: Sample, field: PictureField) -> tuple[str, ...]:

@@ -29,7 +29,7 @@ from counter.domain.mark import Point
 class Rim:
     """The circle inside which a picture shows the field: middle and radius in pixels.
 
-    ``soft_px`` is how near the circle an outline must come to be cut by it: the rim is not sharp.
+    ``soft_px`` is how near the rim, or the picture's border, an outline must come to be cut by it.
     """
 
     x_px: float
@@ -52,7 +52,9 @@ class Rim:
         over, down = towards(rule)
         end = max(outline, key=lambda point: over * point[0] + down * point[1])
         x, y = end
-        inside = frame.left < x < frame.right and frame.top < y < frame.bottom
+        soft = self.soft_px
+        inside = frame.left + soft < x < frame.right - soft
+        inside = inside and frame.top + soft < y < frame.bottom - soft
         return inside and not self._is_on(end)
 
     def contains(self, point: Point) -> bool:
@@ -71,3 +73,13 @@ def towards(rule: EdgeRule) -> tuple[float, float]:
     over = -1.0 if rule.value.endswith("right") else 1.0
     down = -1.0 if rule.value.startswith("bottom") else 1.0
     return over, down
+
+
+def rim_words(rule: EdgeRule) -> str:
+    """Return which bodies on the rim of a round view are counted, in a sentence."""
+    down = "upper" if rule.value.startswith("bottom") else "lower"
+    over = "left" if rule.value.endswith("right") else "right"
+    return (
+        f"Round field of view: of the bodies that its rim cuts, those are counted whose {down} "
+        f"{over} end can be seen; their sizes are not used."
+    )

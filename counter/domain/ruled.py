@@ -79,16 +79,21 @@ class RuledGrid:
         row = down[0] if rule.value.startswith("bottom") else down[-1]
         return row, over[0] if rule.value.endswith("right") else over[-1]
 
-    def whole_squares(self) -> Iterator[RuledSquare]:
-        """Yield the squares that lie on the picture with all four corners, row by row."""
+    def squares(self) -> Iterator[RuledSquare]:
+        """Yield every square that may show on the picture, whole or not, row by row."""
         if not self.has_squares:
             return
         first_row, first_column = self._first
         last_row, last_column = (math.floor(max(values)) for values in self._ends())
-        for row in range(first_row, last_row + 1):
-            for column in range(first_column, last_column + 1):
-                if all(self._is_seen(*corner) for corner in self._corners(row, column)):
-                    yield row - first_row + 1, column - first_column + 1
+        for row in range(1, last_row - first_row + 2):
+            for column in range(1, last_column - first_column + 2):
+                yield row, column
+
+    def whole_squares(self) -> Iterator[RuledSquare]:
+        """Yield the squares that lie on the picture with all four corners, row by row."""
+        for square in self.squares():
+            if all(self.shows(*corner) for corner in self.corners_of(square)):
+                yield square
 
     def middle_of(self, square: RuledSquare) -> Point:
         """Return the middle (x, y) of a square in pixels."""
@@ -105,7 +110,8 @@ class RuledGrid:
         for down, over in ((0, 0), (0, 1), (1, 1), (1, 0)):
             yield self._back(column + over, row + down)
 
-    def _is_seen(self, x: float, y: float) -> bool:
+    def shows(self, x: float, y: float) -> bool:
+        """Whether a place is on the picture."""
         return -0.5 <= x <= self.width_px - 0.5 and -0.5 <= y <= self.height_px - 0.5
 
     @property

@@ -8,7 +8,7 @@ from typing import Any
 from counter import __version__
 from counter.domain.field import PictureField
 from counter.domain.mark import Mark
-from counter.domain.picture_doubts import doubts
+from counter.domain.picture_doubts import notes
 from counter.domain.ruled import RuledSquare
 from counter.domain.sample import Filling, Sample
 from counter.statistics.adjusted import adjusted_notes
@@ -84,7 +84,7 @@ def _field(sample: Sample, filling: Filling, field: PictureField) -> dict[str, A
             for mark in field.marks.values()
         ],
         "rulings": _rulings(sample, field),
-        "warnings": [*picture.warnings, *doubts(sample, field)],
+        "warnings": list(notes(sample, field)),
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from counter.domain.field import PictureField
-from counter.domain.picture_doubts import doubts
+from counter.domain.picture_doubts import notes
 from counter.domain.rounding import (
     dilution_for_people,
     for_people,
@@ -52,7 +52,7 @@ def _field(sample: Sample, field: PictureField) -> Iterator[str]:
         f"({quantity_for_people(float(f'{field.area_mm2:.4g}'))} mm², "
         f"{picture.scale.um_per_px:.5g} µm per pixel, {picture.scale.source})"
     )
-    for warning in (*picture.warnings, *doubts(sample, field)):
+    for warning in notes(sample, field):
         yield f"    Note: {warning}"
 
 

@@ -1,4 +1,4 @@
-"""Drawing the marks, the counting borders and the scale bar on the picture."""
+"""Drawing the marks and the scale bar on the picture."""
 
 from __future__ import annotations
 
@@ -24,8 +24,8 @@ from counter.domain.classes import DEAD
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
 from counter.domain.mark import Mark
-from counter.gui.canvas_view import CanvasView, picture_rect
-from counter.gui.style import COUNTS_COLOUR, FORBIDDEN_COLOUR, LEFT_OUT_COLOUR, StageLook
+from counter.gui.canvas_view import CanvasView
+from counter.gui.style import LEFT_OUT_COLOUR, StageLook
 
 _PLAIN = StageLook("", "*", "#ffffff", ())
 _SMALLEST_DASHED_PX = 14.0
@@ -152,57 +152,6 @@ def _tab(label: str) -> QPixmap:
     painter.drawText(QRectF(0, 0, width, 16), Qt.AlignmentFlag.AlignCenter, label)
     painter.end()
     return tab
-
-
-def draw_borders(painter: QPainter, view: CanvasView, rule: EdgeRule) -> None:
-    """Draw the two borders that count, the two that don't, and the lines that prolong these.
-
-    After Gundersen (1977): what touches a forbidden line or its prolongation is left out.
-    """
-    frame = picture_rect(view.picture_width_px, view.picture_height_px)
-    box = QRectF(
-        view.to_screen(frame.left(), frame.top()), view.to_screen(frame.right(), frame.bottom())
-    )
-    top = rule.value.startswith("top")
-    left = rule.value.endswith("left")
-    in_y, out_y = (box.top(), box.bottom()) if top else (box.bottom(), box.top())
-    in_x, out_x = (box.left(), box.right()) if left else (box.right(), box.left())
-    far = max(view.width, view.height) + box.width() + box.height()
-    up = -far if top else far
-    painter.setPen(QPen(QColor(COUNTS_COLOUR), 4.0))
-    painter.drawLine(QPointF(in_x, in_y), QPointF(out_x, in_y))
-    painter.drawLine(QPointF(in_x, in_y), QPointF(in_x, out_y))
-    forbidden = QPen(QColor(FORBIDDEN_COLOUR), 3.0)
-    forbidden.setDashPattern([5.0, 3.0])
-    painter.setPen(forbidden)
-    painter.drawLine(QPointF(in_x, out_y), QPointF(out_x, out_y))
-    painter.drawLine(QPointF(out_x, out_y), QPointF(out_x, in_y + up))
-    painter.drawLine(QPointF(in_x, out_y), QPointF(in_x, out_y - up))
-    _border_words(painter, view, box, top, left)
-
-
-def _border_words(painter: QPainter, view: CanvasView, box: QRectF, top: bool, left: bool) -> None:
-    """Say in words, outside the picture, which border counts."""
-    font = QFont(painter.font())
-    font.setPixelSize(12)
-    font.setBold(True)
-    painter.setFont(font)
-    middle = (max(box.left(), 0.0) + min(box.right(), view.width)) / 2
-    height = (max(box.top(), 0.0) + min(box.bottom(), view.height)) / 2
-    for counts, x, y, turn in (
-        (top, middle, box.top() - 12.0, 0.0),
-        (not top, middle, box.bottom() + 12.0, 0.0),
-        (left, box.left() - 12.0, height, -90.0),
-        (not left, box.right() + 12.0, height, -90.0),
-    ):
-        painter.save()
-        painter.translate(x, y)
-        painter.rotate(turn)
-        tag = QRectF(-46.0, -8.0, 92.0, 16.0)
-        painter.fillRect(tag, QColor(16, 22, 26, 170))
-        painter.setPen(QColor("#7ff0cb" if counts else "#ffb48a"))
-        painter.drawText(tag, Qt.AlignmentFlag.AlignCenter, "counts" if counts else "not counted")
-        painter.restore()
 
 
 def nice_length_um(at_most_um: float) -> float:

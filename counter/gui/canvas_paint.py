@@ -11,12 +11,12 @@ from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF, QRegion
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
 from counter.domain.mark import Point
+from counter.gui.canvas_frame import draw_borders, draw_rim, draw_squares
 from counter.gui.canvas_marks import (
     FEW,
     MANY,
     PICKED,
     MarkShape,
-    draw_borders,
     draw_scale_bar,
     draw_shape,
 )
@@ -42,7 +42,8 @@ class Overlay:
     """What lies above the marks; all in picture coordinates.
 
     ``pen_end`` is where the line that is being drawn ends now; ``shift`` how far the picked marks
-    have been dragged; ``box_from`` the corner at which a box was begun.
+    have been dragged; ``box_from`` the corner at which a box was begun. ``distance`` is
+    one whose length is being typed; ``numbered``: the squares of the rulings carry their numbers.
     """
 
     crosshair: Point | None
@@ -50,6 +51,8 @@ class Overlay:
     pen_end: Point
     box_from: Point | None
     shift: Point
+    distance: tuple[Point, Point] | None = None
+    numbered: bool = False
 
 
 def paint(
@@ -77,10 +80,22 @@ def paint(
     if pyramid is None:
         _paint_waiting(painter, view, field.picture.name)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    draw_borders(painter, view, rule)
+    _paint_frame(painter, view, field, rule, overlay.numbered)
     _paint_marks(painter, dirty, view, shapes, looks, selected, overlay.shift)
     draw_scale_bar(painter, view, field.picture.scale.um_per_px)
     _paint_overlay(painter, view, overlay)
+
+
+def _paint_frame(
+    painter: QPainter, view: CanvasView, field: PictureField, rule: EdgeRule, numbered: bool
+) -> None:
+    """Paint the borders that count, or the rim of a round view, and the numbers of squares."""
+    if field.picture.rim is None:
+        draw_borders(painter, view, rule)
+    else:
+        draw_rim(painter, view, field.picture.rim, rule)
+    if numbered and field.picture.grid is not None:
+        draw_squares(painter, view, field.picture.grid)
 
 
 def _paint_marks(
@@ -147,12 +162,9 @@ def _paint_waiting(painter: QPainter, view: CanvasView, name: str) -> None:
 def _paint_overlay(painter: QPainter, view: CanvasView, overlay: Overlay) -> None:
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     if overlay.pen:
-        points = [view.to_screen(*point) for point in (*overlay.pen, overlay.pen_end)]
-        for pen in (QPen(QColor(0, 0, 0, 170), 4.5), QPen(_PEN, 2.0)):
-            painter.setPen(pen)
-            painter.drawPolyline(QPolygonF(points))
-        for point in points[:-1]:
-            painter.drawEllipse(point, 4.0, 4.0)
+        _paint_line(painter, view, (*overlay.pen, overlay.pen_end), with_end=False)
+    if overlay.distance is not None:
+        _paint_line(painter, view, overlay.distance, with_end=True)
     if overlay.box_from is not None:
         corner = view.to_screen(*overlay.box_from)
         box = QRectF(corner, view.to_screen(*overlay.pen_end)).normalized()
@@ -164,6 +176,17 @@ def _paint_overlay(painter: QPainter, view: CanvasView, overlay: Overlay) -> Non
         painter.setBrush(Qt.BrushStyle.NoBrush)
     if overlay.crosshair is not None:
         _paint_crosshair(painter, view.to_screen(*overlay.crosshair))
+
+
+def _paint_line(
+    painter: QPainter, view: CanvasView, line: tuple[Point, ...], with_end: bool
+) -> None:
+    points = [view.to_screen(*point) for point in line]
+    for pen in (QPen(QColor(0, 0, 0, 170), 4.5), QPen(_PEN, 2.0)):
+        painter.setPen(pen)
+        painter.drawPolyline(QPolygonF(points))
+    for point in points if with_end else points[:-1]:
+        painter.drawEllipse(point, 4.0, 4.0)
 
 
 def _paint_crosshair(painter: QPainter, at: QPointF) -> None:

@@ -29,6 +29,8 @@ class Surface(QWidget):
         self.view = CanvasView()
         self.pen = Pen()
         self.crosshair: Point | None = None
+        self.distance: tuple[Point, Point] | None = None
+        self.numbered = False
         self._pyramid: Pyramid | None = None
         self._field: PictureField | None = None
         self._shapes: dict[int, MarkShape] = {}
@@ -87,6 +89,17 @@ class Surface(QWidget):
                     box = transform.mapRect(shapes[mark_id].box).toAlignedRect()
                     region += box.marginsAdded(REACH)
         return region
+
+    def show_distance(self, points: tuple[Point, Point] | None) -> None:
+        """Keep the distance that was drawn in sight while its length is typed; None: no longer."""
+        self.distance = points
+        self.update()
+
+    def number_squares(self, numbered: bool) -> None:
+        """Write their numbers into the squares of the rulings, or don't."""
+        if numbered != self.numbered:
+            self.numbered = numbered
+            self.update()
 
     def show_pixels(self, pyramid: Pyramid | None) -> None:
         """Show this picture under the marks, or plain ground while it is being read."""
@@ -173,6 +186,8 @@ class Surface(QWidget):
             pen_end=self.crosshair or self.view.to_picture(self._last),
             box_from=None,
             shift=(0.0, 0.0),
+            distance=self.distance,
+            numbered=self.numbered,
         )
 
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -56,6 +56,7 @@ def count_page(
         area_mm2=detection.area_mm2,
         warnings=(*photo.warnings, *doubts, *detection.warnings),
         grid=detection.grid,
+        rim=detection.rim,
         adjusted_by=detection.adjusted_by,
     )
     return Outcome(shelved, PictureField(0, picture, {m.mark_id: m for m in detection.marks}))

@@ -68,11 +68,13 @@ class Viewer(QObject):
     def refresh(self) -> None:
         """Show the marks as they stand."""
         field = self._bench.picture if self._preview is None else None
+        self.canvas.number_squares(self._bench.sample.chamber.ruling_um is not None)
         self.canvas.show_field(
             field, self._bench.sample.edges, self._bench.looks, self._bench.picked
         )
 
     def _on_field(self) -> None:
+        self.canvas.show_distance(None)
         self.refresh()
         key = self._key()
         shelved = self._shelf.picture(key) if key is not None else None

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
+from counter.domain.rim import Rim
 from counter.domain.ruled import RuledGrid
 from counter.domain.scale import area_mm2
 from counter.domain.species import Target
@@ -21,7 +22,7 @@ class Detection:
     """What was found: marks with ids 1..n, the visible area in mm², warnings in words.
 
     ``adjusted_by`` corrections made before with the same lens took part in the scores; 0: none.
-    ``grid`` is the chamber's rulings; None where no regular ones were found.
+    ``grid`` is the chamber's rulings and ``rim`` that of a round view; None where there are none.
     """
 
     marks: tuple[Mark, ...]
@@ -29,6 +30,7 @@ class Detection:
     warnings: tuple[str, ...]
     adjusted_by: int = 0
     grid: RuledGrid | None = None
+    rim: Rim | None = None
 
 
 def detect(
@@ -48,6 +50,7 @@ def detect(
     pixels = photo.width_px * photo.height_px
     said: tuple[str, ...] = ()
     grid: RuledGrid | None = None
+    rim: Rim | None = None
     if isinstance(photo, Slide) or pixels > WHOLE_PX:
         on_slide = search_in_blocks(photo, target, progress, rescorer)
         found, hidden_share = on_slide.found, on_slide.hidden_share
@@ -55,11 +58,12 @@ def detect(
         scene = prepare(photo, target, progress)
         found = find_on(scene, target, progress, rescorer)
         hidden_share, said = scene.view.hidden_share, scene.view.warnings
-        grid = scene.grid
+        grid, rim = scene.grid, scene.rim
     return Detection(
         marks=found.marks,
         area_mm2=area_mm2(pixels, um_per_px) * (1 - hidden_share),
         warnings=(*said, *found.warnings),
         adjusted_by=found.adjusted_by,
         grid=grid,
+        rim=rim,
     )

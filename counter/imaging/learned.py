@@ -27,6 +27,7 @@ from counter.imaging.net import (
 from counter.imaging.outline import Refined, refine
 from counter.imaging.rays import sample
 from counter.imaging.rescore import Rescorer
+from counter.imaging.round_view import mirrored
 from counter.imaging.scene import (
     SURE_ENOUGH,
     Row,
@@ -36,6 +37,7 @@ from counter.imaging.scene import (
     noted,
     seen_traits,
     to_border,
+    to_rim,
 )
 from counter.imaging.shape import forms_of
 from counter.imaging.stars import Star, stars
@@ -114,6 +116,8 @@ def look(scene: Scene, target: Target) -> Looked:
     factor = target.low_um / PX_ACROSS_SMALLEST / scene.um_per_px
     seen = seen_by_net(photo.pixels, factor, None if scene.around is None else scene.around.light)
     per_px = np.array([photo.width_px / seen.shape[1], photo.height_px / seen.shape[0]])
+    if scene.view.rim is not None:
+        seen = mirrored(seen, scene.view.rim.scaled(scene.copy.factor / per_px))
     found = stars(ask(net, seen))
     if not found:
         return Looked([], np.zeros((0, RAYS, 2)), np.zeros((0, 2)))
@@ -129,7 +133,7 @@ def _are_seen(outlines: Floats, scene: Scene) -> NDArray[np.bool_]:
     places = np.concatenate([outlines, outlines.mean(axis=1, keepdims=True)], axis=1)
     places = places / scene.copy.factor
     inside = sample(scene.view.mask, places[..., 0], places[..., 1]) > 127
-    return np.asarray(inside.mean(axis=1) > 0.3)
+    return np.asarray(inside.mean(axis=1) > (0.3 if scene.rim is None else 0.2))
 
 
 def _kind_shares(looked: Looked, target: Target, population: Population) -> list[float]:
@@ -269,6 +273,8 @@ def _weighed(
 ) -> list[Weighed]:
     size = (scene.photo.width_px, scene.photo.height_px)
     outlines = [to_border(outline, size, scene.copy.factor) for outline in refined.outlines]
+    if scene.rim is not None:
+        outlines = [to_rim(points, cut, scene.rim) for points, cut in outlines]
     measured = measure_all(np.stack([points for points, _ in outlines]), scene.um_per_px)
     inner, seen = seen_traits(outlines, measured, refined, scene)
     looks = _judged(inner, seen, [cut for _, cut in outlines], scene)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from counter.domain import flags
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
+from counter.domain.rim import Rim
 from counter.domain.ruled import RuledGrid
 from counter.domain.species import Target
 from counter.imaging.around import Around
@@ -39,7 +40,8 @@ SOFT_PX, SOFT_SHARE = 4.0, 0.11
 class Scene:
     """A picture made ready for searching; ``around``: of which larger one it is a block.
 
-    ``grid`` is its regular rulings; None where there are none, and on a block.
+    ``grid`` is its regular rulings and ``rim`` that of a round view, both in pixels of the picture;
+    None where there are none, and on a block.
     """
 
     photo: Photo
@@ -51,6 +53,7 @@ class Scene:
     sizes: Sizes
     around: Around | None = None
     grid: RuledGrid | None = None
+    rim: Rim | None = None
 
 
 def prepare(
@@ -77,7 +80,17 @@ def prepare(
     if around is None and ruled.lines:
         size = (photo.width_px, photo.height_px)
         grid = ruled_grid(ruled.lines, flat, view.mask, sizes.low_px, copy, size)
-    return Scene(photo, um_per_px, copy, view, ruled.flat, ruled, sizes, around, grid)
+    rim = rim_of(view, copy)
+    return Scene(photo, um_per_px, copy, view, ruled.flat, ruled, sizes, around, grid, rim)
+
+
+def rim_of(view: View, copy: Reduced) -> Rim | None:
+    """Return the rim of a round view in pixels of the picture; None where the view is not round."""
+    circle = view.rim
+    if circle is None:
+        return None
+    x, y = copy.to_full(np.array([circle.x_px, circle.y_px])).tolist()
+    return Rim(x, y, circle.radius_px * copy.factor, max(0.5, 0.3 * copy.factor))
 
 
 def free_points(outlines: NDArray[np.floating], scene: Scene) -> NDArray[np.bool_]:
@@ -90,17 +103,35 @@ def free_points(outlines: NDArray[np.floating], scene: Scene) -> NDArray[np.bool
     points = evenly_all(outlines, POINTS)
     inner = (points > 1.5).all(axis=2) & (points < (width - 2.5, height - 2.5)).all(axis=2)
     off_line = sample(scene.ruled.bands, points[..., 0], points[..., 1]) < 1
+    if scene.rim is not None:
+        inner &= sample(scene.view.mask, points[..., 0], points[..., 1]) > 127
     return np.asarray(inner & off_line)
 
 
 def to_border(points: Floats, full_size: tuple[int, int], factor: int) -> tuple[Floats, bool]:
     """Clip an outline at the picture's border; say whether the border cuts it."""
     last = np.array(full_size, dtype=np.float64) - 0.5
-    near = max(1.5, 1.6 * factor)
+    near = _near(factor)
     moved = np.where(points < near - 0.5, -0.5, points)
     moved = np.where(moved > last - near, last, moved)
     cut = bool((moved != points).any())
     return moved, cut
+
+
+def _near(factor: int) -> float:
+    """How many pixels from where the picture or its field ends an outline ends there too."""
+    return max(1.5, 1.6 * factor)
+
+
+def to_rim(points: Floats, cut: bool, rim: Rim) -> tuple[Floats, bool]:
+    """Clip an outline (n, 2) at the rim of a round view; say whether the rim cuts it too."""
+    away = points - (rim.x_px, rim.y_px)
+    distance = np.hypot(away[:, 0], away[:, 1])
+    beyond = distance > rim.radius_px - rim.soft_px
+    if not beyond.any():
+        return points, cut
+    on_rim = (rim.x_px, rim.y_px) + away * (rim.radius_px / np.maximum(distance, 1e-9))[:, None]
+    return np.where(beyond[:, None], on_rim, points), True
 
 
 def seen_traits(

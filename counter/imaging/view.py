@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.rays import Picture
+from counter.imaging.round_view import Circle, circle_of
 
 Bytes = NDArray[np.uint8]
 Places = NDArray[np.bool_]
@@ -23,16 +24,22 @@ Places = NDArray[np.bool_]
 @dataclass(frozen=True, slots=True)
 class View:
     """``mask`` (h, w): 255 where the field can be searched; ``hidden_share`` of the area is not
-    field at all (a burned-in bar hides nothing worth subtracting and is not in it).
+    field at all (a burned-in bar hides nothing worth subtracting and is not in it). ``rim`` is the
+    circle that bounds a round field of view, in pixels of the working copy; None where it is not
+    round.
     """
 
     mask: Bytes
     hidden_share: float
     warnings: tuple[str, ...]
+    rim: Circle | None = None
 
 
 SOFT_PX = 6
 """How far the rim of a field of view is soft, in pixels of a working copy."""
+
+ROUND_SOFT_PX = 3
+"""The same where the rim was measured as a circle."""
 
 
 def view_of(pixels: Picture) -> View:
@@ -41,7 +48,10 @@ def view_of(pixels: Picture) -> View:
     ``pixels`` is (h, w) or (h, w, channels) of uint8, uint16 or float32, black at 0.
     """
     low, high = _extremes(pixels)
-    hidden = _surroundings(high) | _blocks(high) | _strips(high)
+    hidden, rim = _surroundings(high)
+    if rim is not None:  # the plain black outside of it would pass for blocks and strips
+        return made_view(hidden, _bars(low, high), ROUND_SOFT_PX, rim)
+    hidden |= _blocks(high) | _strips(high)
     return made_view(hidden, _bars(low, high), SOFT_PX)
 
 
@@ -52,11 +62,11 @@ def view_of_slide(pixels: Picture, plain: Places, blank: Places, soft_px: int) -
     ``soft_px`` is how far the rim of its field is soft.
     """
     low, high = _extremes(pixels)
-    hidden = _surroundings(high) | ((_blocks(high) | _strips(high)) & plain) | blank
+    hidden = _surroundings(high)[0] | ((_blocks(high) | _strips(high)) & plain) | blank
     return made_view(hidden, _bars(low, high) & plain, soft_px)
 
 
-def made_view(hidden: Places, bars: Places, soft_px: int) -> View:
+def made_view(hidden: Places, bars: Places, soft_px: int, rim: Circle | None = None) -> View:
     """Return the view in which ``hidden`` is no field and ``bars`` (h, w) cannot be searched."""
     warnings = []
     if hidden.mean() > 0.01:
@@ -69,7 +79,7 @@ def made_view(hidden: Places, bars: Places, soft_px: int) -> View:
         side = 2 * soft_px + 1
         mask = np.asarray(cv2.erode(mask, np.ones((side, side), np.uint8)), np.uint8)
     mask[bars] = 0
-    return View(mask, float(hidden.mean()), tuple(warnings))
+    return View(mask, float(hidden.mean()), tuple(warnings), rim)
 
 
 def _extremes(pixels: Picture) -> tuple[Bytes, Bytes]:
@@ -85,13 +95,14 @@ def _extremes(pixels: Picture) -> tuple[Bytes, Bytes]:
     return low, high
 
 
-def _surroundings(high: Bytes) -> Places:
+def _surroundings(high: Bytes) -> tuple[Places, Circle | None]:
     """Black outside of a round view: far darker than the field, which is one convex lit region.
 
-    Looked for on a copy four times smaller.
+    Looked for on a copy four times smaller; where the field is round, its circle is measured on
+    ``high`` itself, and comes with it.
     """
     height, width = high.shape
-    nothing = np.zeros(high.shape, bool)
+    nothing = np.zeros(high.shape, bool), None
     if min(height, width) < 64:
         return nothing
     size = (width // 4, height // 4)
@@ -112,7 +123,18 @@ def _surroundings(high: Bytes) -> Places:
         return nothing
     if outside.mean() < 0.003 or float(np.percentile(smooth[outside > 0], 90)) > lit_limit:
         return nothing
-    return np.asarray(cv2.resize(outside, (width, height), interpolation=cv2.INTER_NEAREST) > 0)
+    rim = circle_of(_inner(hull, smooth.shape) * 4.0 + 1.5, high)
+    if rim is not None:
+        return rim.outside(high.shape), rim
+    outside = np.asarray(cv2.resize(outside, (width, height), interpolation=cv2.INTER_NEAREST))
+    return outside > 0, rim
+
+
+def _inner(hull: NDArray[np.integer | np.floating], shape: tuple[int, ...]) -> NDArray[np.float64]:
+    """The corners (n, 2) of a hull that do not lie on the border of its picture."""
+    points = np.asarray(hull).reshape(-1, 2).astype(np.float64)
+    last = np.array([shape[1] - 2, shape[0] - 2])
+    return points[((points > 1) & (points < last)).all(axis=1)]
 
 
 def _blocks(grey: Bytes) -> Places:

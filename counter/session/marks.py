@@ -101,10 +101,15 @@ class MarkGestures(SessionCore):
 
     def _numbered(self, field_id: int, marks: Iterable[Mark]) -> tuple[Mark, ...]:
         first = self._ledger.free_mark_id(field_id)
-        return tuple(replace(mark, mark_id=number) for number, mark in enumerate(marks, first))
+        picture = picture_of(self.sample, field_id).picture
+        return tuple(
+            replace(picture.cut_at_rim(mark), mark_id=number)
+            for number, mark in enumerate(marks, first)
+        )
 
     def _kept(self, field_id: int, old: Mark, new: Mark) -> Mark:
         """``new`` with the id and what a person said of ``old``."""
+        new = picture_of(self.sample, field_id).picture.cut_at_rim(new)
         by_hand = (field_id, old.mark_id) in self._ledger.state.staged_by_hand
         kept = _with_state(replace(new, mark_id=old.mark_id), old.state)
         return replace(kept, stage=old.stage) if by_hand else kept

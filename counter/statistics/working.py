@@ -7,6 +7,7 @@ from itertools import count as numbered
 
 from counter.domain.chamber import Chamber
 from counter.domain.field import PictureField
+from counter.domain.rim import rim_words
 from counter.domain.rounding import (
     dilution_for_people,
     quantity_for_people,
@@ -38,11 +39,18 @@ def working(sample: Sample, result: Estimate | None = None) -> tuple[str, ...]:
     rule = f"Edge rule: what crosses the {borders} border counts, what crosses the others does not."
     return (
         f"Chamber: {sample.chamber.name}. {rule}",
+        *_rim_line(sample),
         *looked_at,
         *squares_line(sample),
         *adjusted_notes(sample),
         *_from_sum_to_total(counts, volumes, sample.dilution, result),
     )
+
+
+def _rim_line(sample: Sample) -> list[str]:
+    """Return the rule for a round field of view, where a picture shows one."""
+    is_round = any(entry.picture.rim is not None for entry in sample.picture_fields())
+    return [rim_words(sample.edges)] if is_round else []
 
 
 def working_of_counts(

@@ -45,9 +45,9 @@ def test_rulings_change_nothing(name: str) -> None:
 
 
 def test_the_round_field_s_area_is_the_visible_one() -> None:
-    """Black corners are not counted as area: within 2 % of what was drawn, and it is said."""
+    """Black corners are not counted as area: within 0.3 % of what was drawn, and it is said."""
     drawn = scene("round field", SEED)
     photo = Photo(drawn.pixels).with_scale(drawn.um_per_px)
     found = detect(photo, target_for(KINDS["round field"]), Silent())
-    assert found.area_mm2 == pytest.approx(drawn.visible_mm2, rel=0.02)
+    assert found.area_mm2 == pytest.approx(drawn.visible_mm2, rel=0.003)
     assert any("no field" in warning for warning in found.warnings)
