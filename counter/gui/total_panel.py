@@ -76,8 +76,6 @@ def basis_words(sample: Sample, estimate: Estimate) -> str:
     lines.append(f"{whole_for_people(estimate.counted)} counted in {volume}")
     borders = sample.edges.value.replace("-", " and ")
     lines.append(f"{method_for_people(estimate)}  ·  {borders} borders count")
-    if estimate.uneven is not None:
-        lines.append(uneven_for_people(estimate))
     return "\n".join(lines)
 
 
@@ -100,6 +98,7 @@ class TotalPanel(QFrame):
         self._bench = bench
         self.big = self._label("Total", 2.9, bold=True)
         self.limits = self._label("Limits of the total", 1.3)
+        self.uneven = self._label("Limits if the vessel is mixed unevenly", 1.1)
         self.where = self._label("What the total is of", 1.1)
         self.ask_vessel = QPushButton("Type the vessel's volume…")
         easy_to_hit(self.ask_vessel)
@@ -117,6 +116,7 @@ class TotalPanel(QFrame):
         layout.setSpacing(2)
         layout.addWidget(self.big)
         layout.addWidget(self.limits)
+        layout.addWidget(self.uneven)
         layout.addWidget(self.where)
         layout.addWidget(self.ask_vessel, 0, Qt.AlignmentFlag.AlignLeft)
         for label in (self.basis, self.effort):
@@ -156,6 +156,9 @@ class TotalPanel(QFrame):
         self.big.setText(big)
         self.limits.setText(limits)
         self.limits.setVisible(bool(limits))
+        uneven = uneven_for_people(estimate)
+        self.uneven.setText(uneven)
+        self.uneven.setVisible(bool(uneven))
         self.where.setText(where)
         self.where.setVisible(bool(where))
         self.ask_vessel.setVisible(estimate.vessel_ml is None)
@@ -166,7 +169,7 @@ class TotalPanel(QFrame):
         self.effort.setText(effort)
         self.effort.setVisible(bool(effort))
         self._show_warnings()
-        self.setAccessibleDescription(" ".join(filter(None, (big, where, limits))))
+        self.setAccessibleDescription(" ".join(filter(None, (big, where, limits, uneven))))
 
     def _keep_whole(self) -> None:
         """Take the height that the words need, so that none is cut off on a small screen."""

@@ -63,7 +63,8 @@ def uneven_for_people(estimate: Estimate) -> str:
         limits = (estimate.density_per_ml, wider.density_low_per_ml, wider.density_high_per_ml)
         unit = " per mL"
     value, low, high = (0.0 if limit is None else limit for limit in limits)
-    return f"If mixed unevenly: {limits_for_people(value, low, high)}{unit}"
+    shown = limits_for_people(value, low, high).partition(" (")[2].rstrip(")")
+    return f"If mixed unevenly: {shown}{unit}"
 
 
 def _history(house: House | None) -> str:

@@ -105,3 +105,18 @@ def test_a_closed_window_asks_its_records_no_more(
     counted.hide()
     qtbot.wait(300)
     assert not asked
+
+
+def test_limits_for_uneven_mixing_stand_beneath_the_others(counted: Window) -> None:
+    """Once two fillings can be compared; one filling shows nothing of the mixing."""
+    panel = counted.results.total
+    assert panel.uneven.isHidden()
+    session = counted.bench.session
+    first = next(counted.bench.sample.picture_fields())
+    session.add_filling()
+    (field_id,) = session.add_picture_fields([first])
+    assert panel.uneven.isVisible()
+    assert panel.uneven.text().startswith("If mixed unevenly: ")
+    assert panel.uneven.text() in panel.accessibleDescription()
+    session.remove_field(field_id)
+    assert panel.uneven.isHidden()
