@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-DEAD = "dead"
+from counter.domain.proposed import DEAD
+
+__all__ = ["DEAD", "class_of", "stage_and_state"]
+
 _JOINED_BY = ", "
 
 

@@ -195,6 +195,12 @@ def _state_set(event: events.StateSet, sample: Sample) -> str:
 
 
 @described.register
+def _proposals_accepted(event: events.ProposalsAccepted, sample: Sample) -> str:
+    what, where = bodies(sample, len(event.states)), place(sample, event.field_id)
+    return f"accepted the proposed state of {what} on {where}"
+
+
+@described.register
 def _tally_started(event: events.TallyStarted, sample: Sample) -> str:
     del sample
     return f"began tally {event.field_id} ({event.square_name})"

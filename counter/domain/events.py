@@ -238,6 +238,14 @@ class StateSet:
 
 
 @dataclass(frozen=True, slots=True)
+class ProposalsAccepted:
+    """A person accepted what the machine proposed; ``states`` are (mark_id, state)."""
+
+    field_id: int
+    states: tuple[tuple[int, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class TallyStarted:
     """A count by eye was begun; an unknown ``filling_id`` makes the filling."""
 
@@ -315,6 +323,7 @@ MarkEvent = (
     | MarksJoined
     | MarksStaged
     | StateSet
+    | ProposalsAccepted
 )
 TallyEvent = TallyStarted | KeyTallied | SquareDone | TallyFinished
 Change = Setting | FieldEvent | MarkEvent | TallyEvent

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
 from counter.domain import flags
 from counter.domain.classes import class_of
 from counter.domain.edges import EdgeRule, is_counted, picture_frame
 from counter.domain.mark import Mark
+from counter.domain.proposed import Told, told_of
 from counter.domain.rim import Rim
 from counter.domain.ruled import RuledGrid, RuledSquare
 from counter.domain.scale import Scale
 from counter.domain.second_look import OtherSize
+
+Key = TypeVar("Key", str, Told)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +98,9 @@ class PictureField:
     _classes: dict[EdgeRule, Mapping[str, int]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
+    _told: dict[EdgeRule, Mapping[Told, int]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
     _compared: dict[EdgeRule, Compared] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
@@ -119,12 +126,11 @@ class PictureField:
         changed = replace(self, marks=marks)
         taken = [self.marks[key] for key in {*gone, *put} if key in self.marks]
         for rule, classes in self._classes.items():
-            counts = Counter(classes)
-            for sign, some in ((-1, taken), (1, put.values())):
-                for mark in some:
-                    if self.is_counted(mark, rule):
-                        counts[class_of(mark.stage, mark.state)] += sign
-            changed._classes[rule] = {key: count for key, count in counts.items() if count}
+            changed._classes[rule] = self._carried(
+                classes, taken, put, rule, lambda mark: class_of(mark.stage, mark.state)
+            )
+        for rule, told in self._told.items():
+            changed._told[rule] = self._carried(told, taken, put, rule, _told)
         for rule, known in self._compared.items() if self.found is not None else ():
             kept, counted = known.kept, known.counted
             for sign, some in ((-1, taken), (1, put.values())):
@@ -133,6 +139,22 @@ class PictureField:
                 kept += sign * sum(self._was_counted(mark.mark_id, rule) for mark in now)
             changed._compared[rule] = Compared(known.found, kept, counted)
         return changed
+
+    def _carried(
+        self,
+        counts: Mapping[Key, int],
+        taken: Iterable[Mark],
+        put: Mapping[int, Mark],
+        rule: EdgeRule,
+        key_of: Callable[[Mark], Key],
+    ) -> Mapping[Key, int]:
+        """Return counts by a key of each mark after some were taken away and some put in."""
+        total = Counter(counts)
+        for sign, some in ((-1, taken), (1, put.values())):
+            for mark in some:
+                if self.is_counted(mark, rule):
+                    total[key_of(mark)] += sign
+        return {key: count for key, count in total.items() if count}
 
     def _was_counted(self, mark_id: int, rule: EdgeRule) -> bool:
         """Whether a mark of this number was among those that the machine counted."""
@@ -206,6 +228,15 @@ class PictureField:
             self._classes[rule] = known
         return known
 
+    def count_by_told(self, rule: EdgeRule) -> Mapping[Told, int]:
+        """Return how many are counted of each kind that persons or the machine tell apart."""
+        known = self._told.get(rule)
+        if known is None:
+            marks = self.counted(rule)
+            known = Counter([_told(mark) for mark in marks])
+            self._told[rule] = known
+        return known
+
     def compared(self, rule: EdgeRule) -> Compared:
         """Return what a person changed of what the machine counted.
 
@@ -222,6 +253,10 @@ class PictureField:
                 known = Compared(len(was), sum(m.mark_id in was for m in now), len(now))
             self._compared[rule] = known
         return known
+
+
+def _told(mark: Mark) -> Told:
+    return told_of(mark.stage, mark.state, mark.proposal)
 
 
 @dataclass(frozen=True, slots=True)

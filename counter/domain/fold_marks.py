@@ -84,3 +84,11 @@ def _state_set(event: events.StateSet, state: State) -> State:
     entry = picture_of(state.sample, event.field_id)
     chosen = marks_of(entry, event.mark_ids)
     return _with_marks(state, entry, (replace(m, state=event.state) for m in chosen))
+
+
+@after_mark_event.register
+def _proposals_accepted(event: events.ProposalsAccepted, state: State) -> State:
+    entry = picture_of(state.sample, event.field_id)
+    said = dict(event.states)
+    chosen = marks_of(entry, said)
+    return _with_marks(state, entry, (replace(m, state=said[m.mark_id]) for m in chosen))

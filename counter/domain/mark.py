@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from counter.domain import flags
+from counter.domain.proposed import Proposal
 
 Point = tuple[float, float]
 """(x_px, y_px): x to the right, y down, the centre of the top-left pixel is (0, 0)."""
@@ -22,7 +23,8 @@ class Mark:
     Feret diameters of the outline. ``origin`` is ``found`` (by the detector) or ``placed`` (by
     hand). ``score`` is how sure the detector is, 0 to 1; 1 for what a person placed.
     ``state`` is what the technician says of it (``live``, ``dead`` …), None if nothing was said.
-    ``flags`` holds keys of :mod:`counter.domain.flags`.
+    ``flags`` holds keys of :mod:`counter.domain.flags`. ``proposal`` is what the machine thinks of
+    its state, None where it was not asked.
     """
 
     mark_id: int
@@ -37,8 +39,24 @@ class Mark:
     origin: str = FOUND
     state: str | None = None
     flags: frozenset[str] = frozenset()
+    proposal: Proposal | None = None
 
     @property
     def is_cut(self) -> bool:
         """Whether the border of the picture cuts it, so that its size means nothing."""
         return flags.CUT.key in self.flags
+
+    @property
+    def proposed_state(self) -> str | None:
+        """The state that the machine proposes; None without one, or where a person has spoken."""
+        return self.proposal.state if self.proposal is not None and self.state is None else None
+
+    @property
+    def likely_state(self) -> str | None:
+        """What a person said of it, else what the machine proposes."""
+        return self.state or self.proposed_state
+
+    @property
+    def has_doubtful_state(self) -> bool:
+        """Whether a state is proposed that needs a look."""
+        return self.state is None and self.proposal is not None and self.proposal.is_doubtful

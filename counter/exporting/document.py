@@ -15,6 +15,7 @@ from counter.statistics.adjusted import adjusted_notes
 from counter.statistics.estimate import by_stage, estimate
 from counter.statistics.selection import selection
 from counter.statistics.sizes import NOTHING_MEASURED, sizes
+from counter.statistics.states import state_shares
 
 FORMAT = "hingeline-count/1"
 
@@ -47,6 +48,7 @@ def count_document(
         "failed": [{"file": file, "reason": reason} for file, reason in failed],
         "estimate": total.as_json(),
         "stages": [stage.as_json() for stage in by_stage(sample)],
+        "state_shares": [entry.as_json() for entry in state_shares(sample)],
         "sizes_um": {
             **(NOTHING_MEASURED if measured is None else measured.as_json()),
             **selection(sample).as_json(),
@@ -114,7 +116,7 @@ def _mark(mark: Mark, counted: bool, square: RuledSquare | None) -> dict[str, An
         "width_um": mark.width_um,
         "area_um2": mark.area_um2,
         "stage": mark.stage,
-        "state": mark.state,
+        **_state(mark),
         "counted": counted,
         "square": None if square is None else list(square),
         "score": mark.score,
@@ -122,3 +124,33 @@ def _mark(mark: Mark, counted: bool, square: RuledSquare | None) -> dict[str, An
         "flags": sorted(mark.flags),
         "outline_px": mark.outline_px,  # pairs of numbers, as JSON has lists
     }
+
+
+def _state(mark: Mark) -> dict[str, Any]:
+    """The state with its confidence and who says so; what a person said stands before a proposal.
+
+    ``state_score`` is 1 for a person's word; ``eye_spot`` is always the machine's.
+    """
+    proposal = mark.proposal
+    seen = proposal is not None and proposal.eye_spot is not None
+    return {
+        "state": mark.likely_state,
+        "state_score": state_score(mark),
+        "state_by": state_by(mark),
+        "eye_spot": proposal.eye_spot if proposal is not None else None,
+        "eye_spot_score": proposal.eye_spot_score if proposal is not None and seen else None,
+    }
+
+
+def state_by(mark: Mark) -> str | None:
+    """Return ``technician`` or ``proposed``; None where nothing is known of the state."""
+    if mark.state is not None:
+        return "technician"
+    return "proposed" if mark.proposed_state is not None else None
+
+
+def state_score(mark: Mark) -> float | None:
+    """Return how sure the state is, 0.5 to 1; None where nothing is known of it."""
+    if mark.state is not None:
+        return 1.0
+    return mark.proposal.score if mark.proposal is not None and mark.proposal.state else None

@@ -18,6 +18,7 @@ from counter.statistics.adjusted import adjusted_notes
 from counter.statistics.estimate import Estimate, StageEstimate, by_stage, estimate
 from counter.statistics.method import method_for_people, uneven_for_people
 from counter.statistics.sizes import sizes
+from counter.statistics.states import state_shares
 
 
 def summary(sample: Sample, warnings: Sequence[str] = ()) -> str:
@@ -25,7 +26,8 @@ def summary(sample: Sample, warnings: Sequence[str] = ()) -> str:
     if not sample.fillings:
         return "Nothing was counted."
     total = estimate(sample)
-    lines = [*_fields(sample), "", *_stages(by_stage(sample)), *_sizes(sample), ""]
+    lines = [*_fields(sample), "", *_stages(by_stage(sample)), *_sizes(sample)]
+    lines += [*(f"  {entry.words}" for entry in state_shares(sample)), ""]
     lines += [*_total(sample, total), ""]
     notes = (*warnings, *adjusted_notes(sample), *total.warnings)
     lines += [f"Note: {note}" for note in notes]

@@ -12,6 +12,7 @@ from pathlib import Path
 from counter.domain.field import PictureField
 from counter.domain.mark import Mark
 from counter.domain.sample import Filling, Sample
+from counter.exporting.document import state_by, state_score
 from counter.exporting.write import STANDARD_OUTPUT, utf8, write_whole
 
 BYTE_ORDER_MARK = "\ufeff"
@@ -44,7 +45,10 @@ COLUMNS: dict[str, Callable[[_Row], Value]] = {
     "width_um": lambda row: row.mark.width_um,
     "area_um2": lambda row: row.mark.area_um2,
     "stage": lambda row: row.mark.stage,
-    "state": lambda row: row.mark.state,
+    "state": lambda row: row.mark.likely_state,
+    "state_score": lambda row: state_score(row.mark),
+    "state_by": lambda row: state_by(row.mark),
+    "eye_spot": lambda row: row.mark.proposal.eye_spot if row.mark.proposal else None,
     "counted": lambda row: row.field.is_counted(row.mark, row.sample.edges),
     "square_row": lambda row: row.square[0],
     "square_column": lambda row: row.square[1],

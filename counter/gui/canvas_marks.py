@@ -24,10 +24,12 @@ from counter.domain.classes import DEAD
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
 from counter.domain.mark import Mark
+from counter.domain.proposed import FERTILISED, UNFERTILISED
 from counter.gui.canvas_view import CanvasView
 from counter.gui.style import LEFT_OUT_COLOUR, StageLook
 
 _PLAIN = StageLook("", "*", "#ffffff", ())
+_PROPOSED_SIGNS = {DEAD: " †?", FERTILISED: " +?", UNFERTILISED: " −?"}
 _SMALLEST_DASHED_PX = 14.0
 _SMALLEST_LETTERED_PX = 11.0
 _PICKED_GROUND = QColor(255, 255, 255, 70)
@@ -81,10 +83,16 @@ def shapes_of(
 
 
 def mark_label(mark: Mark, look: StageLook, is_counted: bool) -> str:
-    """Return the few signs beside a mark: stage letter, † dead, ? doubtful, × left out."""
+    """Return the few signs beside a mark: stage letter, † dead, ? doubtful, × left out.
+
+    What is only proposed has a sign with its own question mark: †? dead, +? fertilised,
+    −? not fertilised; a live larva has none.
+    """
     label = look.letter
     if mark.state is not None:
         label += "†" if mark.state == DEAD else f" {mark.state}"
+    elif mark.proposed_state is not None:
+        label += _PROPOSED_SIGNS.get(mark.proposed_state, "")
     if flags.DOUBTFUL.key in mark.flags or flags.CLUMP.key in mark.flags:
         label += "?"
     return label if is_counted else f"{label}×"

@@ -22,10 +22,15 @@ from counter.imaging.photo import Photo
 def doubt(mark: Mark) -> tuple[int, float, int]:
     """Return a sorting key that puts the mark which most needs a look first.
 
-    Flagged doubtful or as a group before all others, then what the detector is least sure of.
+    Flagged doubtful or as a group before all others, then those whose proposed state is doubtful,
+    then what the detector is least sure of.
     """
     asks = {flags.DOUBTFUL.key, flags.CLUMP.key}
-    return (0 if mark.flags & asks else 1, mark.score, mark.mark_id)
+    if mark.flags & asks:
+        return (0, mark.score, mark.mark_id)
+    if mark.has_doubtful_state and mark.proposal is not None:
+        return (1, mark.proposal.score, mark.mark_id)
+    return (2, mark.score, mark.mark_id)
 
 
 class Corrections(QObject):
@@ -150,6 +155,33 @@ class Corrections(QObject):
                 field.field_id, self._picked_ids("state"), state
             )
         )
+
+    def accept(self) -> None:
+        """Say of the picked marks what is proposed for each."""
+
+        def run(field: PictureField) -> None:
+            ids = self._picked_ids("state")
+            accepted = self._bench.session.accept_proposals(field.field_id, ids)
+            self._bench.tell(
+                f"{accepted} accepted."
+                if accepted
+                else "Nothing is proposed for what is picked; say what it is with V, D, F or U."
+            )
+
+        self._on_picture(run)
+
+    def accept_sure(self) -> None:
+        """Accept every proposal of the field that is not doubtful; tell what is left to look at."""
+
+        def run(field: PictureField) -> None:
+            waiting = [m for m in field.marks.values() if m.proposed_state is not None]
+            sure = [mark.mark_id for mark in waiting if not mark.has_doubtful_state]
+            accepted = self._bench.session.accept_proposals(field.field_id, sure)
+            left = len(waiting) - accepted
+            rest = f"; {left} doubtful: N goes to the first" if left else ""
+            self._bench.tell(f"{accepted} accepted{rest}." if waiting else "Nothing is proposed.")
+
+        self._on_picture(run)
 
     def switch_reviewed(self) -> None:
         """Say that the field was looked through, or take it back."""

@@ -64,6 +64,8 @@ def _of_marks(window: Window) -> dict[str, Callable[[], object]]:
         "remove": hand.remove,
         "join": hand.join,
         **{f"state-{name}": partial(hand.state, state) for name, state in states.items()},
+        "state-accept": hand.accept,
+        "state-accept-sure": hand.accept_sure,
         "reviewed": hand.switch_reviewed,
         "recount": window.desk.recount,
         "next-mark": partial(viewer.pick_next, 1),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
+from PySide6.QtGui import QFont, QGuiApplication
 
 from counter.domain import flags
 from counter.domain.mark import FOUND, Mark
@@ -21,6 +22,9 @@ _MOST_ONE_BY_ONE = 20
 COLUMNS = ("Nr", "Stage", "Length µm", "Width µm", "State", "Counts", "Remarks", "Sure %")
 
 
+STATE = COLUMNS.index("State")
+
+
 def cell(mark: Mark, is_counted: bool, column: int) -> str | float | int:
     """Return what one cell shows: numbers as numbers, so that they sort as numbers."""
     if column == 0:
@@ -31,16 +35,25 @@ def cell(mark: Mark, is_counted: bool, column: int) -> str | float | int:
         return round(mark.score * 100)
     words = {
         1: stage_name(mark.stage),
-        4: mark.state or "",
+        4: state_words(mark),
         5: "yes" if is_counted else "left out",
         6: remarks(mark),
     }
     return words[column]
 
 
+def state_words(mark: Mark) -> str:
+    """Return what a person said of a mark, else what is proposed, as a question: dead? 92 %."""
+    if mark.state is not None:
+        return mark.state
+    return mark.proposal.words if mark.proposal is not None else ""
+
+
 def remarks(mark: Mark) -> str:
-    """Return the flags of a mark in words, and that a person placed it."""
+    """Return the flags of a mark in words, whether an eye spot is seen, that a person placed it."""
     words = [flag.name for flag in flags.known(mark.flags)]
+    if mark.proposal is not None and mark.proposal.eye_words:
+        words.append(mark.proposal.eye_words)
     if mark.origin != FOUND:
         words.insert(0, "by hand")
     return ", ".join(words)
@@ -116,6 +129,8 @@ class MarksModel(QAbstractTableModel):
             return f"{value:.1f}" if isinstance(value, float) else value
         if role == SORTED:
             return cell(mark, is_counted, index.column())
+        if index.column() == STATE and (shown := _proposal_shown(mark, role)) is not None:
+            return shown
         if role == Qt.ItemDataRole.ToolTipRole:
             return "\n".join(f"{flag.name}: {flag.explanation}" for flag in flags.known(mark.flags))
         if role == Qt.ItemDataRole.TextAlignmentRole and index.column() in (0, 2, 3, 7):
@@ -128,3 +143,17 @@ class MarksModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.DisplayRole and orientation is Qt.Orientation.Horizontal:
             return COLUMNS[section]
         return None
+
+
+def _proposal_shown(mark: Mark, role: int) -> Any:
+    """Return how a state that is only proposed differs from one that was said: slanted, a tip."""
+    if mark.state is not None or mark.proposal is None:
+        return None
+    if role == Qt.ItemDataRole.FontRole:
+        slanted = QFont(QGuiApplication.font())
+        slanted.setItalic(True)
+        return slanted
+    if role == Qt.ItemDataRole.ToolTipRole:
+        press = " Press twice to accept it." if mark.proposal.state is not None else ""
+        return f"{mark.proposal.explanation}{press}"
+    return None

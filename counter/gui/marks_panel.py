@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QItemSelection, QItemSelectionModel, QSortFilterProxyModel, Qt
+from PySide6.QtCore import (
+    QItemSelection,
+    QItemSelectionModel,
+    QModelIndex,
+    QSortFilterProxyModel,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QVBoxLayout, QWidget
 
 from counter.gui.bench import Bench
-from counter.gui.marks_model import COLUMNS, SORTED, MarksModel
+from counter.gui.marks_model import COLUMNS, SORTED, STATE, MarksModel
 from counter.gui.style import TARGET_PX, named
 
 
 class MarksPanel(QWidget):
     """Shows the marks of the field; what is picked here is picked on the picture too."""
+
+    accept_wanted = Signal()
+    """The state proposed for the marks picked is to be accepted."""
 
     def __init__(self, bench: Bench, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -37,6 +47,7 @@ class MarksPanel(QWidget):
         header.resizeSection(0, 52)
         header.setSectionResizeMode(len(COLUMNS) - 2, QHeaderView.ResizeMode.Stretch)
         named(self.table, "Marks of this field", "Every mark of the picture, one in each row.")
+        self.table.doubleClicked.connect(self._on_twice)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.table)
@@ -53,6 +64,11 @@ class MarksPanel(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.refresh()
+
+    def _on_twice(self, index: QModelIndex) -> None:
+        """A double press on a proposed state accepts it, for all rows that are picked."""
+        if index.column() == STATE:
+            self.accept_wanted.emit()
 
     def _on_rows(self) -> None:
         if self._syncing:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
+    QPushButton,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -15,7 +16,15 @@ from PySide6.QtWidgets import (
 
 from counter.domain.units import limits_for_people
 from counter.gui.bench import Bench
-from counter.gui.style import TARGET_PX, StageLook, named, stage_name
+from counter.gui.style import (
+    TARGET_PX,
+    StageLook,
+    TonedLabel,
+    easy_to_hit,
+    named,
+    plain_colour,
+    stage_name,
+)
 from counter.statistics.result import StageEstimate
 
 _HEADS = ("Key", "Stage", "Counted", "Total with limits")
@@ -58,7 +67,13 @@ def swatch(look: StageLook, size: int = 22) -> QIcon:
 
 
 class StagesPanel(QWidget):
-    """One row for each stage of the species, also those of which none was seen."""
+    """One row for each stage of the species, also those of which none was seen.
+
+    Under the table stands the share of the dead or of the fertilised, and who says so.
+    """
+
+    accept_wanted = Signal()
+    """What is proposed surely on this field is to be accepted."""
 
     def __init__(self, bench: Bench, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -74,10 +89,24 @@ class StagesPanel(QWidget):
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setStretchLastSection(True)
         named(self.table, "Stages", "The count of each stage with its total and limits.")
+        self.share = TonedLabel(plain_colour)
+        named(self.share, "Dead or fertilised")
+        self.accept = QPushButton("Accept the sure proposals of this field")
+        easy_to_hit(self.accept)
+        named(
+            self.accept,
+            "Accept the sure proposals of this field",
+            "Says of each mark what the machine proposes, where it is at least 80 % sure (Shift+Y "
+            "on the picture). The doubtful ones are left to you.",
+        )
+        self.accept.clicked.connect(self.accept_wanted)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self.table)
+        layout.addWidget(self.table, 1)
+        layout.addWidget(self.share)
+        layout.addWidget(self.accept, 0, Qt.AlignmentFlag.AlignLeft)
         bench.sample_changed.connect(self.refresh)
+        bench.field_shown.connect(self._show_share)
         self.refresh()
 
     def refresh(self) -> None:
@@ -100,6 +129,14 @@ class StagesPanel(QWidget):
             item = self.table.item(row, 1)
             if item is not None and stage in looks and item.icon().isNull():
                 item.setIcon(swatch(looks[stage]))
+
+        self._show_share()
+
+    def _show_share(self) -> None:
+        shares = self._bench.session.state_shares
+        self.share.setText("\n".join(entry.words for entry in shares))
+        self.share.setVisible(bool(shares))
+        self.accept.setVisible(any(m.proposed_state for m in self._bench.marks.values()))
 
     def _put(self, row: int, column: int, word: str) -> None:
         item = self.table.item(row, column)

@@ -21,6 +21,7 @@ _CROSSHAIR_FAR = 96.0
 _WAYS = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "up": (0.0, -1.0), "down": (0.0, 1.0)}
 _MENU = (
     "remove", "join", "tool-cut", "tool-outline", "",
+    "state-accept", "state-accept-sure", "",
     "state-live", "state-dead", "state-fertilised", "state-unfertilised", "state-none",
 )  # fmt: skip
 

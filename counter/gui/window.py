@@ -172,6 +172,8 @@ class Window(QMainWindow):
         self.bench.sample_opened.connect(self.take_up_waiting)
         self.card.scale_wanted.connect(self.scale_panel.ask)
         self.results.total.vessel_wanted.connect(self._ask_vessel)
+        self.results.stages.accept_wanted.connect(self.corrections.accept_sure)
+        self.results.marks.accept_wanted.connect(self.corrections.accept)
         self.scale_panel.micrometer_wanted.connect(self._choose_micrometer)
         self.scale_panel.lenses_changed.connect(self.card.refresh)
         self._show_tool(Tool.PICK)

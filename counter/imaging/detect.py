@@ -36,7 +36,7 @@ class Detection:
 def detect(
     photo: AnyPhoto, target: Target, progress: Progress, rescorer: Rescorer | None = None
 ) -> Detection:
-    """Find, outline, measure and stage what ``target`` describes.
+    """Find, outline, measure and stage what ``target`` describes, and propose states.
 
     ``photo`` must have ``um_per_px``; a slide, or a photo of more than ``WHOLE_PX`` pixels, is
     searched block by block. ``rescorer`` is what was learnt with its lens; one of another target or

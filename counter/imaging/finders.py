@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target
-from counter.imaging import classical, learned
+from counter.imaging import classical, learned, states
 from counter.imaging.rescore import Rescorer
 from counter.imaging.scene import Scene
 
@@ -22,12 +22,24 @@ class Finding:
 
 
 def find_on(scene: Scene, target: Target, progress: Progress, rescorer: Rescorer | None) -> Finding:
-    """Search a scene; the older finder where the network's file cannot be read, and says so."""
+    """Search a scene and propose states for what is found.
+
+    The older finder where the network's file cannot be read; it says so.
+    """
     try:
         used = rescorer if rescorer is not None and rescorer.fits(target) else None
         marks = learned.search(scene, target, progress, used)
     except learned.NoNetworkError as error:
         marks = classical.search(scene, target, progress)
         said = f"{error} The older finder was used instead; look at its marks."
-        return Finding(tuple(marks), (said,))
-    return Finding(tuple(marks), (), 0 if used is None else used.corrections)
+        return _with_states(Finding(tuple(marks), (said,)), scene, target)
+    found = Finding(tuple(marks), (), 0 if used is None else used.corrections)
+    return _with_states(found, scene, target)
+
+
+def _with_states(found: Finding, scene: Scene, target: Target) -> Finding:
+    try:
+        marks = states.proposed(scene.photo, found.marks, target)
+    except states.NoStatesError as error:
+        return replace(found, warnings=(*found.warnings, str(error)))
+    return replace(found, marks=tuple(marks))

@@ -97,6 +97,7 @@ def redrawn(outline: Sequence[Point], photo: Photo, target: Target) -> Mark:
 def moved(mark: Mark, dx_px: float, dy_px: float, photo: Photo) -> Mark:
     """Return the mark shifted by (dx, dy) pixels; stage, state and other flags stay.
 
+    What was proposed of its state is dropped: it was seen at the place before.
     What goes over the border of the picture is cut off. Raises :class:`UsageError` for a mark
     moved off the picture.
     """
@@ -109,6 +110,7 @@ def moved(mark: Mark, dx_px: float, dy_px: float, photo: Photo) -> Mark:
         mark_id=0,
         origin=PLACED,
         score=1.0,
+        proposal=None,
         outline_px=_points(clipped),
         x_px=found.x_px,
         y_px=found.y_px,

@@ -40,19 +40,20 @@ KINDS: Mapping[str, type[Event]] = {
     "filling-added/1": events.FillingAdded,
     "aliquot-set/1": events.AliquotSet,
     "filling-removed/1": events.FillingRemoved,
-    "picture-counted/1": events.PictureCounted,
-    "picture-recounted/1": events.PictureRecounted,
+    "picture-counted/2": events.PictureCounted,
+    "picture-recounted/2": events.PictureRecounted,
     "field-removed/1": events.FieldRemoved,
     "field-reviewed/1": events.FieldReviewed,
     "scale-changed/1": events.ScaleChanged,
-    "marks-added/1": events.MarksAdded,
+    "marks-added/2": events.MarksAdded,
     "marks-removed/1": events.MarksRemoved,
-    "mark-moved/1": events.MarkMoved,
-    "mark-reshaped/1": events.MarkReshaped,
-    "mark-split/1": events.MarkSplit,
-    "marks-joined/1": events.MarksJoined,
+    "mark-moved/2": events.MarkMoved,
+    "mark-reshaped/2": events.MarkReshaped,
+    "mark-split/2": events.MarkSplit,
+    "marks-joined/2": events.MarksJoined,
     "marks-staged/1": events.MarksStaged,
     "state-set/1": events.StateSet,
+    "proposals-accepted/1": events.ProposalsAccepted,
     "tally-started/1": events.TallyStarted,
     "key-tallied/1": events.KeyTallied,
     "square-done/1": events.SquareDone,
@@ -60,11 +61,35 @@ KINDS: Mapping[str, type[Event]] = {
     "undone/1": events.Undone,
     "redone/1": events.Redone,
 }
-OLD_KINDS: Mapping[str, Callable[[Any], Event]] = {}
-"""Readers of bodies that older programs wrote, by kind."""
+_WITHOUT_PROPOSALS: tuple[type[Event], ...] = (
+    events.PictureCounted,
+    events.PictureRecounted,
+    events.MarksAdded,
+    events.MarkMoved,
+    events.MarkReshaped,
+    events.MarkSplit,
+    events.MarksJoined,
+)
+"""What holds marks: in its first version marks had no proposal of their state."""
 
 _POINT = struct.Struct("<dd")
 _KIND_OF = {made: kind for kind, made in KINDS.items()}
+
+
+def _as_now(made: type[Event]) -> Callable[[Any], Event]:
+    """A reader of bodies whose fields are all fields of now; what is new gets its default."""
+
+    def read(fields: Any) -> Event:
+        event: Event = _CONVERTER.structure(fields, made)
+        return event
+
+    return read
+
+
+OLD_KINDS: Mapping[str, Callable[[Any], Event]] = {
+    _KIND_OF[made].replace("/2", "/1"): _as_now(made) for made in _WITHOUT_PROPOSALS
+}
+"""Readers of bodies that older programs wrote, by kind."""
 
 
 _UNREADABLE = (

@@ -96,6 +96,18 @@ class MarkGestures(SessionCore):
         if ids:
             self._do(events.StateSet(field_id, ids, state))
 
+    def accept_proposals(self, field_id: int, mark_ids: Iterable[int]) -> int:
+        """Say of marks what is proposed for each, as one gesture; return of how many.
+
+        Marks of which a person has spoken, and those without a proposal, stay as they are.
+        """
+        chosen = marks_of(picture_of(self.sample, field_id), dict.fromkeys(mark_ids))
+        said = tuple((m.mark_id, m.proposed_state) for m in chosen)
+        states = tuple((mark_id, state) for mark_id, state in said if state is not None)
+        if states:
+            self._do(events.ProposalsAccepted(field_id, states))
+        return len(states)
+
     def _mark(self, field_id: int, mark_id: int) -> Mark:
         return marks_of(picture_of(self.sample, field_id), (mark_id,))[0]
 

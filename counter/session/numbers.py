@@ -16,6 +16,7 @@ from counter.statistics.estimate import (
 )
 from counter.statistics.proposal import to_check
 from counter.statistics.sizes import Sizes, sizes
+from counter.statistics.states import StateShare, state_shares, states_to_check
 from counter.statistics.working import working
 
 
@@ -44,6 +45,16 @@ class SampleNumbers:
     def to_check(self) -> tuple[int, ...]:
         """The ids of the pictures to look through next, drawn by lot."""
         return tuple(entry.field_id for entry in to_check(self.sample))
+
+    @cached_property
+    def state_shares(self) -> tuple[StateShare, ...]:
+        """The share of the dead or of the fertilised with limits, and who says so."""
+        return state_shares(self.sample)
+
+    @cached_property
+    def states_to_check(self) -> tuple[tuple[int, int], ...]:
+        """(field_id, mark_id) of the marks whose proposed state is doubtful, worst first."""
+        return states_to_check(self.sample)
 
     @cached_property
     def sizes(self) -> Sizes | None:
@@ -87,6 +98,16 @@ class NumberedSession(SessionCore):
     def to_check(self) -> tuple[int, ...]:
         """The ids of the pictures to look through next, drawn by lot; empty once all were."""
         return self.numbers.to_check
+
+    @property
+    def state_shares(self) -> tuple[StateShare, ...]:
+        """The share of the dead or of the fertilised with limits, and who says so."""
+        return self.numbers.state_shares
+
+    @property
+    def states_to_check(self) -> tuple[tuple[int, int], ...]:
+        """(field_id, mark_id) of the marks whose proposed state is doubtful, worst first."""
+        return self.numbers.states_to_check
 
     @property
     def sizes(self) -> Sizes | None:

@@ -26,6 +26,7 @@ from counter.statistics.proposal import review_words
 from counter.statistics.replicates import Part as PartOf
 from counter.statistics.replicates import pooled, replicates, stage_of, state_of
 from counter.statistics.result import Estimate, StageEstimate, StateEstimate
+from counter.statistics.states import state_cautions
 from counter.statistics.total import Conditions, estimated
 
 __all__ = [
@@ -84,7 +85,12 @@ def estimate(sample: Sample) -> Estimate:
     )
     result = _with_warnings(estimated(basis, _conditions(sample)), basis)
     dead = cautions.dead(sum(entry.by_state[DEAD] for entry in found), result.counted)
-    said = (*dead, *cautions.shallow_chamber(sample), *review_words(sample, result))
+    said = (
+        *dead,
+        *state_cautions(sample),
+        *cautions.shallow_chamber(sample),
+        *review_words(sample, result),
+    )
     return replace(result, warnings=(*missing, *result.warnings, *said))
 
 

@@ -13,9 +13,10 @@ from scipy.special import betaincinv, ndtri
 from counter.statistics.interval import NOT_DEFINED, Interval, checked_confidence
 
 
-def wilson(successes: int, total: int, confidence: float = 0.95) -> Interval:
+def wilson(successes: float, total: float, confidence: float = 0.95) -> Interval:
     """Return the share with Wilson's score limits; not defined where ``total`` is 0.
 
+    Both may be fractions: a sample whose members count for less than one each.
     Raises ValueError unless 0 ≤ ``successes`` ≤ ``total``.
     """
     if _checked(successes, total) == 0:
@@ -59,7 +60,7 @@ def newcombe_difference(
     return Interval(difference, difference - below, difference + above)
 
 
-def _checked(successes: int, total: int) -> int:
+def _checked(successes: float, total: float) -> float:
     if not 0 <= successes <= total:
         raise ValueError(f"{successes} of {total} is not a proportion")
     return total

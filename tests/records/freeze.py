@@ -24,6 +24,7 @@ from counter.domain.house import EarlierSample
 from counter.domain.lesson import Lesson, Prospect, Survey, Taught
 from counter.domain.logbook import SampleEntry
 from counter.domain.mark import Mark
+from counter.domain.proposed import Proposal
 from counter.domain.sample import Dilution, Sample
 from counter.domain.scale import Lens, Scale
 from counter.domain.species import TargetKind
@@ -94,7 +95,11 @@ def _settings(session: Session) -> None:
 
 def _pictures(session: Session) -> None:
     larvae = [mark(number, x_px=15.0 * number) for number in range(1, 6)]
-    larvae[4] = replace(larvae[4], flags=frozenset({"cut", "blurred"}), score=0.51)
+    larvae[0] = replace(larvae[0], proposal=Proposal(reason="small"))
+    larvae[2] = replace(larvae[2], proposal=Proposal("live", 0.875, "", True, 0.9375))
+    larvae[4] = replace(
+        larvae[4], flags=frozenset({"cut", "blurred"}), score=0.51, proposal=Proposal("dead", 0.75)
+    )
     first, second = session.add_picture_fields(
         [picture(*larvae), picture(mark(1), file="folder/feld-µ.tif")]
     )
@@ -107,6 +112,7 @@ def _pictures(session: Session) -> None:
     session.join_marks(first, [2, 3], mark(x_px=40.0, length_um=140.0, stage="umbo"))
     session.stage_marks(first, [6], "eyed")
     session.set_state(first, [6], "dead")
+    session.accept_proposals(first, [5])
     session.set_reviewed(first)
     session.recount(second, picture(mark(1), mark(2), file="folder/feld-µ.tif"))
     filling = session.add_filling(aliquot_ul=250.0)
@@ -229,6 +235,7 @@ def _mark(found: Mark) -> list[Any]:
         [found.mark_id, found.x_px, found.y_px, *map(list, found.outline_px)],
         [found.length_um, found.width_um, found.area_um2],
         [found.stage, found.score, found.origin, found.state, sorted(found.flags)],
+        *([list(astuple(found.proposal))] if found.proposal is not None else []),
     ]
 
 

@@ -108,19 +108,19 @@ def photograph(light: Floats, size: int, rng: np.random.Generator) -> NDArray[np
         light = blurred(light, u(0.3, 1.4) if rng.random() < 0.8 else u(1.2, 2.6))
     if rng.random() < 0.06:
         light = _motion(light, rng)
-    light = _noisy(light, rng, u(0, 0.04) if rng.random() < 0.7 else u(0, 0.12))
+    light = noisy(light, rng, u(0, 0.04) if rng.random() < 0.7 else u(0, 0.12))
     if rng.random() < 0.15:
-        light = _jpeg(light, rng)
+        light = through_jpeg(light, rng)
     if rng.random() < 0.2:
         coarse = int(size * u(0.55, 1.0))
         light = _resized(light, coarse, cv2.INTER_AREA)
-        light = _noisy(light, rng, u(0, 0.02))
+        light = noisy(light, rng, u(0, 0.02))
         light = _resized(light, size, cv2.INTER_LINEAR)
     else:
         light = _resized(light, size, cv2.INTER_AREA)
-        light = _noisy(light, rng, u(0, 0.02) if rng.random() < 0.5 else 0.0)
+        light = noisy(light, rng, u(0, 0.02) if rng.random() < 0.5 else 0.0)
     if rng.random() < 0.3:
-        light = _jpeg(light, rng)
+        light = through_jpeg(light, rng)
     if rng.random() < 0.2:
         light = np.clip(light, 0, u(0.7, 1.0) * float(light.max()))
     return as_seen(light)
@@ -139,7 +139,7 @@ def _resized(light: Floats, size: int, way: int) -> Floats:
     return np.asarray(cv2.resize(light, (size, size), interpolation=way), np.float32)
 
 
-def _noisy(light: Floats, rng: np.random.Generator, amount: float) -> Floats:
+def noisy(light: Floats, rng: np.random.Generator, amount: float) -> Floats:
     if amount <= 0:
         return light
     top = np.float32(max(float(light.max()), 0.05))
@@ -159,7 +159,7 @@ def _motion(light: Floats, rng: np.random.Generator) -> Floats:
     return np.asarray(cv2.filter2D(light, -1, kernel / kernel.sum()), dtype=np.float32)
 
 
-def _jpeg(light: Floats, rng: np.random.Generator) -> Floats:
+def through_jpeg(light: Floats, rng: np.random.Generator) -> Floats:
     top = max(float(light.max()), 1e-3)
     bytes_ = np.clip(light * (255 / top), 0, 255).astype(np.uint8)
     quality = [cv2.IMWRITE_JPEG_QUALITY, int(rng.integers(25, 95))]

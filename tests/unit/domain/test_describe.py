@@ -66,6 +66,10 @@ def sample() -> Sample:
         (events.MarksStaged(1, (1,), "umbo"), "staged a larva as umbo on field-01.png"),
         (events.StateSet(1, (1, 2), "dead"), "marked 2 larvae as dead on field-01.png"),
         (events.StateSet(1, (1,), None), "took back the state of a larva on field-01.png"),
+        (
+            events.ProposalsAccepted(1, ((1, "dead"), (2, "live"))),
+            "accepted the proposed state of 2 larvae on field-01.png",
+        ),
         (events.KeyTallied(2, "umbo"), "tallied umbo in tally 2"),
         (events.SquareDone(2), "finished a square of tally 2"),
         (events.TallyFinished(2), "finished tally 2"),

@@ -77,6 +77,7 @@ def test_a_correction_counts_what_all_marks_would_count(
     corrected = replace(field, found=field.marks)
     for new in (put.marks, later.marks):
         corrected.count_by_class(rule)
+        corrected.count_by_told(rule)
         corrected.compared(rule)
         gone = (
             data.draw(st.sets(st.sampled_from(sorted(corrected.marks)))) if corrected.marks else ()
@@ -86,6 +87,7 @@ def test_a_correction_counts_what_all_marks_would_count(
         anew = replace(corrected, marks={**keep, **new})
         assert list(corrected.marks.items()) == list(anew.marks.items())
         assert corrected.count_by_class(rule) == anew.count_by_class(rule)
+        assert corrected.count_by_told(rule) == anew.count_by_told(rule)
         assert corrected.compared(rule) == anew.compared(rule)
         assert corrected.counted(rule) == anew.counted(rule)
 

@@ -11,6 +11,7 @@ import pytest
 from counter.domain.edges import EdgeRule
 from counter.domain.field import Picture, PictureField
 from counter.domain.mark import Mark
+from counter.domain.proposed import Proposal
 from counter.domain.ruled import RuledGrid
 from counter.domain.sample import Filling, Sample
 from counter.domain.scale import Scale
@@ -223,3 +224,35 @@ def test_rulings_of_a_chamber_without_one_period_say_nothing() -> None:
     chamber = replace(CHAMBER, ruling_um=None)
     ambiguous = replace(base, chamber=chamber, fillings=(Filling(1, (shown,)),))
     assert count_document(ambiguous)["fields"][0] == without
+
+
+def test_a_state_comes_with_its_confidence_and_who_says_so() -> None:
+    """Proposed by the machine, said by a person (which stands first), or nothing."""
+    base = twelve()
+    (field,) = base.picture_fields()
+    marks = dict(field.marks)
+    marks[1] = replace(marks[1], proposal=Proposal("dead", 0.92, "", True, 0.9))
+    marks[2] = replace(marks[2], proposal=Proposal("dead", 0.92), state="live")
+    marks[3] = replace(marks[3], proposal=Proposal(reason="small"))
+    sample = replace(base, fillings=(Filling(1, (replace(field, marks=marks),)),))
+    one, two, three, four = count_document(sample)["fields"][0]["larvae"][:4]
+    keys = ("state", "state_score", "state_by", "eye_spot", "eye_spot_score")
+    assert [one[key] for key in keys] == ["dead", 0.92, "proposed", True, 0.9]
+    assert [two[key] for key in keys] == ["live", 1.0, "technician", None, None]
+    assert [three[key] for key in keys] == [four[key] for key in keys] == [None] * 5
+    assert count_document(sample)["state_shares"] == []
+
+
+def test_the_share_of_the_dead_says_what_it_rests_on() -> None:
+    """The same numbers as on the screen."""
+    base = twelve()
+    (field,) = base.picture_fields()
+    marks = {
+        key: replace(mark, proposal=Proposal("dead" if key < 4 else "live", 0.98))
+        for key, mark in field.marks.items()
+    }
+    sample = replace(base, fillings=(Filling(1, (replace(field, marks=marks),)),))
+    (share,) = count_document(sample)["state_shares"]
+    assert (share["state"], share["counted"], share["of"]) == ("dead", 3, 12)
+    assert share["basis"] == "proposed"
+    assert 0 < share["low"] < share["share"] == 0.25 < share["high"] < 1

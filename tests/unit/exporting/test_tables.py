@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from counter.domain.proposed import Proposal
 from counter.domain.ruled import RuledGrid
 from counter.domain.sample import Filling, Sample
 from counter.exporting.tables import COLUMNS, cell, csv_text, write_csv
@@ -83,3 +84,24 @@ def test_the_file_tells_spreadsheets_that_it_is_utf_8(
     assert path.read_bytes().startswith(b"\xef\xbb\xbffilling,field,file")
     assert rows(path.read_text(encoding="utf-8-sig"))[0]["file"] == "Wärme.png"
     assert capsys.readouterr().out.startswith("filling,field,file")
+
+
+def test_a_proposed_state_stands_with_its_confidence_and_who_says_so() -> None:
+    """A person's word stands before it, with full confidence."""
+    (filling,) = sample().fillings
+    (field,) = sample().picture_fields()
+    one, two = field.marks.values()
+    shown = replace(
+        field,
+        marks={
+            one.mark_id: replace(one, proposal=Proposal("dead", 0.92, "", False, 0.81)),
+            two.mark_id: replace(two, proposal=Proposal("dead", 0.92), state="live"),
+        },
+    )
+    first, second = rows(csv_text(replace(sample(), fillings=(replace(filling, fields=(shown,)),))))
+    assert [first[key] for key in ("state", "state_score", "state_by", "eye_spot")] == [
+        "dead", "0.92", "proposed", "no"
+    ]  # fmt: skip
+    assert [second[key] for key in ("state", "state_score", "state_by", "eye_spot")] == [
+        "live", "1.0", "technician", ""
+    ]  # fmt: skip

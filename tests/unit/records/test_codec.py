@@ -12,6 +12,7 @@ import pytest
 
 from counter.domain import events
 from counter.domain.events import Event
+from counter.domain.proposed import Proposal
 from counter.errors import CounterError
 from counter.records import codec
 from counter.records.codec import decode, encode
@@ -75,7 +76,7 @@ def test_an_outline_is_packed_to_the_last_bit_and_read_in_plain_json_too() -> No
 
 def test_a_kind_of_a_newer_program_is_refused_with_a_sentence() -> None:
     """An unknown kind, or a known one with a later version, is never guessed at."""
-    for kind in ("larva-weighed/1", "marks-added/2"):
+    for kind in ("larva-weighed/1", "marks-added/3"):
         with pytest.raises(CounterError, match=f"{kind}.*newer version"):
             decode(kind, "{}")
 
@@ -134,3 +135,20 @@ def test_the_start_holds_full_values() -> None:
     assert kind == "sample-started/1"
     for value in ("d-hinge", "Ostrea exempli", "1 mm square", '"depth_mm":1.0'):
         assert value in body
+
+
+def test_a_proposal_comes_back_with_its_mark() -> None:
+    """State, confidence, why there is none, eye spot."""
+    told = (Proposal("dead", 0.92, "", False, 0.7), Proposal(reason="blurred"), None)
+    marks = tuple(replace(mark(n), proposal=entry) for n, entry in enumerate(told, 1))
+    event = events.MarksAdded(1, marks)
+    assert decode(*encode(event)) == event
+
+
+def test_marks_of_the_first_version_are_read_without_a_proposal() -> None:
+    """What older programs wrote stays readable for ever."""
+    event = events.MarksAdded(1, (mark(1),))
+    _, body = encode(event)
+    fields = json.loads(body)
+    del fields["marks"][0]["proposal"]
+    assert decode("marks-added/1", json.dumps(fields)) == event

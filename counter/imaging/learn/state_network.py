@@ -1,0 +1,93 @@
+"""The network that proposes states: a few convolutions over one crop, three answers."""
+
+from __future__ import annotations
+
+import copy
+from pathlib import Path
+
+import torch
+from torch import Tensor, nn
+
+from counter.imaging.state_crops import SIDE
+
+ANSWERS = ("shells", "eggs", "eyes")
+"""What is learnt, in the order of the logits: dead, fertilised, eye spot; each has its file."""
+
+OUTPUTS = len(ANSWERS)
+
+
+def _conv(before: int, after: int, stride: int = 1, kernel: int = 3, groups: int = 1) -> nn.Module:
+    return nn.Sequential(
+        nn.Conv2d(before, after, kernel, stride, kernel // 2, groups=groups, bias=False),
+        nn.BatchNorm2d(after),
+        nn.ReLU(inplace=True),
+    )
+
+
+def _apart(before: int, after: int, stride: int = 1) -> nn.Module:
+    """A convolution in two steps: each channel by itself, then all of them at each place."""
+    alone = nn.Sequential(
+        nn.Conv2d(before, before, 3, stride, 1, groups=before, bias=False),
+        nn.BatchNorm2d(before),
+    )
+    return nn.Sequential(alone, _conv(before, after, kernel=1))
+
+
+class States(nn.Module):
+    """(n, 2, SIDE, SIDE) → (n, :data:`OUTPUTS`) logits."""
+
+    def __init__(self, widths: tuple[int, int, int, int] = (16, 28, 48, 96)) -> None:
+        super().__init__()
+        a, b, c, d = widths
+        self.body = nn.Sequential(
+            _conv(2, a, 2),
+            _apart(a, b, 2),
+            _apart(b, b),
+            _apart(b, c, 2),
+            _apart(c, c),
+            _apart(c, c),
+            _apart(c, d, 2),
+            _apart(d, d),
+        )
+        self.mean, self.most = nn.AvgPool2d(SIDE // 16), nn.MaxPool2d(SIDE // 16)
+        self.drop = nn.Dropout(0.1)
+        self.last = nn.Linear(2 * d, OUTPUTS)
+
+    def forward(self, x: Tensor) -> Tensor:
+        """Return the logits."""
+        x = self.body(x)
+        x = torch.cat([self.mean(x), self.most(x)], 1).flatten(1)
+        out: Tensor = self.last(self.drop(x))
+        return out
+
+
+class Wide(States):
+    """The same with whole convolutions: slower, to see what the steps apart cost."""
+
+    def __init__(self, widths: tuple[int, int, int, int] = (16, 24, 40, 64)) -> None:
+        super().__init__(widths)
+        a, b, c, d = widths
+        self.body = nn.Sequential(
+            _conv(2, a, 2), _conv(a, b, 2), _conv(b, b), _conv(b, c, 2), _conv(c, c),
+            _conv(c, d, 2), _conv(d, d),
+        )  # fmt: skip
+
+
+def export(model: States, answer: int, path: Path) -> None:
+    """Write the network with one of its answers as ONNX, for any number of crops."""
+    alone = copy.deepcopy(model).float().cpu().eval()
+    last = nn.Linear(alone.last.in_features, 1)
+    with torch.no_grad():
+        last.weight.copy_(alone.last.weight[answer : answer + 1])
+        last.bias.copy_(alone.last.bias[answer : answer + 1])
+    alone.last = last
+    torch.onnx.export(
+        alone,
+        (torch.zeros(1, 2, SIDE, SIDE),),
+        str(path),
+        input_names=["crops"],
+        output_names=["logit"],
+        opset_version=13,
+        dynamic_axes={"crops": {0: "n"}, "logit": {0: "n"}},
+        dynamo=False,
+    )

@@ -1,0 +1,156 @@
+"""Proposes states: live or dead, fertilised or not, an eye spot seen or not.
+
+Three small networks (``resources/model/shells.onnx``, ``eggs.onnx`` and ``eyes.onnx``; see
+STATES.md there) look at one crop of each body. Nothing is proposed for a body that is cut by the
+border, out of focus, or too few pixels across, nor where the answer is hardly better than a guess;
+the proposal then says why. A stage is never changed.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+from importlib import resources
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from counter.domain import flags
+from counter.domain.mark import Mark
+from counter.domain.proposed import DEAD, FERTILISED, LIVE, UNFERTILISED, Proposal
+from counter.domain.species import Target, TargetKind
+from counter.errors import CounterError
+from counter.imaging.photo import Photo, white_level
+from counter.imaging.state_crops import crop, stacked
+
+__all__ = ["NoStatesError", "proposed"]
+
+Floats = NDArray[np.float32]
+
+LEAST_EGG_PX, LEAST_LARVA_PX, LEAST_EYED_PX = 25.0, 20.0, 60.0
+"""A body must be this long on the picture to show a polar body, a gut, or an eye spot."""
+
+UNSURE = 0.6
+"""An answer that is less sure than this is none."""
+
+SUREST = 0.99
+"""The networks learnt from drawings: they are not believed to be surer than this."""
+
+EYED_FROM = 0.85
+"""Eye spots are looked for from this share of the length at which larvae are staged ``eyed``."""
+
+EYED = "eyed"
+
+DRAWN_IN = {"eggs": 0.96}
+"""An egg's outline is shown this much smaller: the finder's runs smoothly round an embryo's cells,
+and what stands out over it then shows as lobes do. Chosen on drawn scenes that train nothing."""
+
+_AT_ONCE = 64
+_TURN = threading.Lock()
+
+
+class NoStatesError(CounterError):
+    """A network's file is missing or damaged."""
+
+
+def proposed(photo: Photo, marks: Sequence[Mark], target: Target) -> list[Mark]:
+    """Return ``marks`` with what is proposed of each.
+
+    ``photo`` must have ``um_per_px``; lengths and outlines of the marks are in its scale and
+    pixels. No marks give none. Raises :class:`NoStatesError` when a network cannot be read.
+    """
+    if not marks:
+        return []
+    if photo.um_per_px is None:
+        raise ValueError("a photo needs a scale before states are proposed")
+    eggs = target.kind is TargetKind.EGGS
+    least_px = LEAST_EGG_PX if eggs else LEAST_LARVA_PX
+    reasons = [_reason(mark, least_px, photo.um_per_px) for mark in marks]
+    chosen = [number for number, reason in enumerate(reasons) if not reason]
+    name, words = ("eggs", (FERTILISED, UNFERTILISED)) if eggs else ("shells", (DEAD, LIVE))
+    chances = _chances(name, photo, [marks[number] for number in chosen])
+    made = [Proposal(reason=reason) for reason in reasons]
+    for number, chance in zip(chosen, chances, strict=True):
+        made[number] = _answer(chance, words)
+    if not eggs:
+        made = _with_eyes(made, photo, marks, chosen, target)
+    return [replace(mark, proposal=each) for mark, each in zip(marks, made, strict=True)]
+
+
+def _reason(mark: Mark, least_px: float, um_per_px: float) -> str:
+    """Why nothing can be said of a mark; empty where something can."""
+    if mark.is_cut:
+        return "cut"
+    if flags.BLURRED.key in mark.flags:
+        return "blurred"
+    return "small" if mark.length_um / um_per_px < least_px else ""
+
+
+def _answer(chance: float, words: tuple[str, str]) -> Proposal:
+    sure = max(chance, 1 - chance)
+    if sure < UNSURE:
+        return Proposal(reason="unsure")
+    return Proposal(words[0] if chance > 0.5 else words[1], min(sure, SUREST))
+
+
+def _with_eyes(
+    made: list[Proposal],
+    photo: Photo,
+    marks: Sequence[Mark],
+    chosen: Sequence[int],
+    target: Target,
+) -> list[Proposal]:
+    """Add what is seen of eye spots to live larvae that are old enough to have one."""
+    eyed = [entry.from_um for entry in target.species.stages if entry.stage == EYED]
+    if not eyed or photo.um_per_px is None:
+        return made
+    least_um = max(EYED_FROM * eyed[0], LEAST_EYED_PX * photo.um_per_px)
+    old = [n for n in chosen if marks[n].length_um >= least_um and made[n].state != DEAD]
+    chances = _chances("eyes", photo, [marks[number] for number in old])
+    for number, chance in zip(old, chances, strict=True):
+        sure = max(chance, 1 - chance)
+        if sure >= UNSURE:
+            made[number] = replace(
+                made[number], eye_spot=chance > 0.5, eye_spot_score=min(sure, SUREST)
+            )
+    return made
+
+
+def _chances(name: str, photo: Photo, marks: Sequence[Mark]) -> list[float]:
+    """Return the network's answer (0 to 1) for each mark."""
+    if not marks or photo.um_per_px is None:
+        return []
+    crops, share = [], DRAWN_IN.get(name, 1.0)
+    for mark in marks:
+        middle = np.array((mark.x_px, mark.y_px))
+        outline = middle + (np.array(mark.outline_px) - middle) * share
+        length_px = mark.length_um / photo.um_per_px
+        crops.append(crop(photo.pixels, (mark.x_px, mark.y_px), length_px, outline))
+    given = stacked(crops, float(white_level(photo.pixels)))
+    parts = [given[at : at + _AT_ONCE] for at in range(0, len(given), _AT_ONCE)]
+    logits = np.concatenate([_forward(name, part) for part in parts])
+    return [float(chance) for chance in 1 / (1 + np.exp(-logits))]
+
+
+def _forward(name: str, part: Floats) -> Floats:
+    """Run a network on crops (n, 2, SIDE, SIDE); one thread at a time, as OpenCV asks."""
+    net = _load(name)
+    with _TURN:
+        net.setInput(np.ascontiguousarray(part))
+        return np.array(net.forward(), dtype=np.float32).ravel()
+
+
+@lru_cache(maxsize=3)
+def _load(name: str) -> cv2.dnn.Net:
+    path = f"model/{name}.onnx"
+    try:
+        data = resources.files("resources").joinpath(path).read_bytes()
+        return cv2.dnn.readNetFromONNX(np.frombuffer(data, np.uint8))
+    except (OSError, cv2.error) as error:
+        raise NoStatesError(
+            f"The file resources/{path} cannot be read, so no states are proposed; install the "
+            "program again to get it back."
+        ) from error
