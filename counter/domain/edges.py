@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
 
 from counter.domain.mark import Point
@@ -36,6 +37,7 @@ class Frame:
     bottom: float
 
 
+@lru_cache(maxsize=64)
 def picture_frame(width_px: int, height_px: int) -> Frame:
     """Return the frame that is the border of a picture: half a pixel outside its outer centres."""
     return Frame(-0.5, -0.5, width_px - 0.5, height_px - 0.5)

@@ -66,20 +66,34 @@ class MarkShape:
         )
 
 
+AT_ONCE = 200
+"""How many new shapes are made in one turn: more would hold the window up."""
+
+
 def shapes_of(
     field: PictureField, rule: EdgeRule, known: Mapping[int, MarkShape]
 ) -> dict[int, MarkShape]:
-    """Return a shape for each mark of ``field``; those in ``known`` whose mark is the same stay."""
-    shapes: dict[int, MarkShape] = {}
-    for mark_id, mark in field.marks.items():
-        counted = field.is_counted(mark, rule)
-        old = known.get(mark_id)
-        if old is not None and old.mark is mark and old.is_counted == counted:
-            shapes[mark_id] = old
-            continue
-        polygon = QPolygonF([QPointF(x, y) for x, y in mark.outline_px])
-        shapes[mark_id] = MarkShape(mark, polygon, polygon.boundingRect(), counted)
-    return shapes
+    """Return a shape for each mark of ``field``; those in ``known`` whose mark is the same stay.
+
+    Of more than :data:`AT_ONCE` new ones only the uppermost are made, in a band that is painted for
+    itself: call again with what is known then.
+    """
+    counted = {mark_id: field.is_counted(mark, rule) for mark_id, mark in field.marks.items()}
+    old = {
+        mark_id: shape
+        for mark_id, shape in known.items()
+        if field.marks.get(mark_id) is shape.mark and counted[mark_id] == shape.is_counted
+    }
+    new = [mark for mark_id, mark in field.marks.items() if mark_id not in old]
+    if len(new) > AT_ONCE:
+        new = sorted(new, key=lambda mark: mark.y_px)[:AT_ONCE]
+    made = {mark.mark_id: _shape_of(mark, counted[mark.mark_id]) for mark in new}
+    return {**old, **made}
+
+
+def _shape_of(mark: Mark, is_counted: bool) -> MarkShape:
+    polygon = QPolygonF([QPointF(x, y) for x, y in mark.outline_px])
+    return MarkShape(mark, polygon, polygon.boundingRect(), is_counted)
 
 
 def mark_label(mark: Mark, look: StageLook, is_counted: bool) -> str:

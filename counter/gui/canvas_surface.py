@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QPointF, QSize, Qt
+from PySide6.QtCore import QPointF, QSize, Qt, QTimer
 from PySide6.QtGui import QPainter, QPaintEvent, QRegion, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
@@ -38,6 +38,9 @@ class Surface(QWidget):
         self._rule = EdgeRule.TOP_LEFT
         self._selected: frozenset[int] = frozenset()
         self._last: QPointF = QPointF()
+        self._more = QTimer(self)
+        self._more.setSingleShot(True)
+        self._more.timeout.connect(self._make_more)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setMinimumSize(320, 180)
@@ -65,8 +68,11 @@ class Surface(QWidget):
         before, old_shapes, old_selected = self._field, self._shapes, self._selected
         is_other = field is None or before is None or before.field_id != field.field_id
         is_restyled = rule != self._rule or looks != self._looks
+        is_same = field is before and rule == self._rule
         self._field, self._rule, self._looks, self._selected = field, rule, looks, selected
-        self._shapes = shapes_of(field, rule, {} if is_other else old_shapes) if field else {}
+        if not is_same:
+            self._shapes = shapes_of(field, rule, {} if is_other else old_shapes) if field else {}
+            self._make_more_soon()
         if field is not None and is_other:
             self.pen.clear()
             self.crosshair = None
@@ -76,6 +82,20 @@ class Surface(QWidget):
             self.update()
         else:
             self.update(self._changed(old_shapes, old_selected))
+
+    def _make_more_soon(self) -> None:
+        """Leave the shapes of many marks to the next turns, so that the window answers between."""
+        if self._field is not None and len(self._shapes) < len(self._field.marks):
+            self._more.start()
+
+    def _make_more(self) -> None:
+        if self._field is None:
+            return
+        old = self._shapes
+        self._shapes = shapes_of(self._field, self._rule, old)
+        self.update(self._changed(old, self._selected))
+        self.setAccessibleDescription(self._in_words())
+        self._make_more_soon()
 
     def _changed(self, old: Mapping[int, MarkShape], old_selected: frozenset[int]) -> QRegion:
         """Return the part of the canvas on which marks differ from those before."""
@@ -118,7 +138,7 @@ class Surface(QWidget):
             return "No field is shown."
         counted = sum(shape.is_counted for shape in self._shapes.values())
         return (
-            f"{self._field.picture.name}: {len(self._shapes)} marks, {counted} counted, "
+            f"{self._field.picture.name}: {len(self._field.marks)} marks, {counted} counted, "
             f"{len(self._selected)} picked."
         )
 

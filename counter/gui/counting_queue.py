@@ -168,7 +168,8 @@ class CountingQueue(QObject):
         """Keep what could not be counted, and say it: the file's name and the reason."""
         reason = problem.removeprefix(f"{path}: ")
         self._failed.setdefault(session.sample_id, []).append((path, reason))
-        self._bench.tell_problem(f"{Path(path).name} was not counted: {reason}")
+        other = "" if session is self._bench.session else f" into {session.sample.name}"
+        self._bench.tell_problem(f"{Path(path).name} was not counted{other}: {reason}")
 
     def _place_for(self, group: Group, session: Session) -> Place:
         """A folder is a filling of its own; files named outright join those before them."""

@@ -169,6 +169,7 @@ class Window(QMainWindow):
         for signal in (self.queue.idle, self.queue.scale_wanted, self.queue.begun):
             signal.connect(self._keep_waiting)
         self.queue.idle.connect(self._show_switches)
+        self.bench.sample_opened.connect(self._forget_messages)
         self.bench.sample_opened.connect(self.take_up_waiting)
         self.card.scale_wanted.connect(self.scale_panel.ask)
         self.results.total.vessel_wanted.connect(self._ask_vessel)
@@ -186,6 +187,11 @@ class Window(QMainWindow):
             self.messages.say(sentence)
         else:
             self.statusBar().showMessage(sentence, _WORD_MS)
+
+    def _forget_messages(self) -> None:
+        """Put away what was said of the sample before."""
+        self.messages.clear()
+        self.statusBar().clearMessage()
 
     def _ask_vessel(self) -> None:
         self.card.ensureWidgetVisible(self.card.vessel)
