@@ -8,7 +8,7 @@ from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target
 from counter.imaging import classical, learned, states
-from counter.imaging.rescore import Rescorer
+from counter.imaging.rescore import Rescorer, as_shipped
 from counter.imaging.scene import Scene
 
 
@@ -28,12 +28,15 @@ def find_on(scene: Scene, target: Target, progress: Progress, rescorer: Rescorer
     """
     try:
         used = rescorer if rescorer is not None and rescorer.fits(target) else None
-        marks = learned.search(scene, target, progress, used)
+        weighed = learned.weigh(scene, target, progress)
     except learned.NoNetworkError as error:
         marks = classical.search(scene, target, progress)
         said = f"{error} The older finder was used instead; look at its marks."
         return _with_states(Finding(tuple(marks), (said,)), scene, target)
-    found = Finding(tuple(marks), (), 0 if used is None else used.corrections)
+    adjusted = as_shipped(weighed) if used is None else used.adjusted(weighed, scene)
+    marks = learned.accepted(weighed, adjusted.scores, scene, target)
+    progress.report(1.0, "done")
+    found = Finding(tuple(marks), adjusted.warnings, adjusted.by)
     return _with_states(found, scene, target)
 
 

@@ -26,7 +26,6 @@ from counter.imaging.net import (
 )
 from counter.imaging.outline import Refined, refine
 from counter.imaging.rays import sample
-from counter.imaging.rescore import Rescorer
 from counter.imaging.round_view import mirrored
 from counter.imaging.scene import (
     SURE_ENOUGH,
@@ -43,7 +42,7 @@ from counter.imaging.shape import forms_of
 from counter.imaging.stars import Star, stars
 from counter.imaging.weighed import Weighed
 
-__all__ = ["NoNetworkError", "candidates", "look", "population_of", "search", "weigh"]
+__all__ = ["NoNetworkError", "accepted", "candidates", "look", "population_of", "search", "weigh"]
 
 Floats = NDArray[np.float64]
 
@@ -221,24 +220,24 @@ def _one_population(
     return len(eggs) > 0.3 * len(rest) and bool(np.percentile(rest, 75) < ALIKE * np.median(eggs))
 
 
-def search(
-    scene: Scene, target: Target, progress: Progress, rescorer: Rescorer | None = None
-) -> list[Mark]:
+def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
     """Find the bodies of ``target`` on a prepared scene, as the classical finder's search does.
 
-    ``rescorer`` adjusts the scores by what was corrected with this lens before. Raises
-    :class:`NoNetworkError` when the network's file cannot be read.
+    Raises :class:`NoNetworkError` when the network's file cannot be read.
     """
     weighed = weigh(scene, target, progress)
-    scores = [each.score for each in weighed]
-    if rescorer is not None:
-        scores = rescorer.scores(weighed, scene)
+    return accepted(weighed, [each.score for each in weighed], scene, target)
+
+
+def accepted(
+    weighed: Sequence[Weighed], scores: Sequence[float], scene: Scene, target: Target
+) -> list[Mark]:
+    """Return a mark for each candidate with a score (0 to 1) that is high enough."""
     rows: list[Row] = []
     for each, sure in zip(weighed, scores, strict=True):
         if sure >= SURE_ENOUGH:
             odd = noted(each.outline, each.cut, each.edge_px, each.measures, sure, scene)
             rows.append((each.outline, each.measures, sure, odd))
-    progress.report(1.0, "done")
     return marks_of(rows, target)
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,11 +19,11 @@ from scipy.special import expit
 
 from counter.domain.lesson import Example
 from counter.domain.species import TargetKind
-from counter.imaging.rescore import STANDARD, Rescorer, prior, shifted, shifts
+from counter.imaging.rescore import FEW, STANDARD, Rescorer, changes, prior, shifted, shifts
 
 Floats = NDArray[np.float64]
 
-RIDGE, RIDGE_OF_START = 2.0, 1.0
+RIDGE, RIDGE_OF_START = 4.0, 1.0
 """How much a weight, and what is added to all alike, costs: halves of these times its square."""
 
 LEAST_CORRECTIONS = 6
@@ -86,8 +87,24 @@ def learnt(
         weights=tuple(float(weight) for weight in weights),
         corrections=corrections,
         examples=len(ordered),
+        most_changed=_most_changed(ordered),
     )
     return Learnt(rescorer, corrections, len(ordered), before, after)
+
+
+def _most_changed(examples: Sequence[Example]) -> float:
+    """The largest share of the marks of a field looked through that was corrected; 0 for none."""
+    most = 0.0
+    for _, group in groupby(examples, key=lambda each: each.where):
+        field = list(group)
+        if all(each.by_hand for each in field):
+            continue
+        changed, marks = changes(
+            np.array([each.score for each in field]), np.array([float(e.is_body) for e in field])
+        )
+        if marks >= FEW:
+            most = max(most, changed / marks)
+    return most
 
 
 def _left_out(looks: Floats, scores: Floats, is_body: Floats, groups: NDArray[np.intp]) -> Floats:

@@ -21,7 +21,7 @@ from scipy.special import expit, logit
 
 from counter.domain.species import Target, TargetKind
 from counter.imaging.net import CLASSES, NoNetworkError
-from counter.imaging.scene import Scene
+from counter.imaging.scene import SURE_ENOUGH, Scene
 from counter.imaging.weighed import Weighed
 
 Floats = NDArray[np.float64]
@@ -37,6 +37,10 @@ FARTHEST = 3.0
 
 ALIKE = 1.25
 """What was learnt looking for lengths from L µm holds up to this many times L, or less."""
+
+LEAST_LIMIT, MARGIN, FEW = 0.5, 0.2, 4
+"""A picture may be changed by half of its marks, or by that much more than the most where it was
+taught; fewer changes than these are never too many."""
 
 LAYOUT = 1
 """Raised when a feature is computed in another way: what was learnt before is then left aside."""
@@ -84,13 +88,23 @@ def network_version() -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Adjusted:
+    """Scores (0 to 1) of candidates, by how many corrections they were adjusted, and warnings."""
+
+    scores: tuple[float, ...]
+    by: int = 0
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Rescorer:
     """What a lens has taught.
 
     ``weights`` are those of the features in the order of :data:`STANDARD`, ``start`` is added to
     all alike. ``network``, ``kind`` and the shortest length looked for, ``low_um``, say which
     finder and target it belongs to. ``corrections`` were made by hand; ``examples`` is how many
-    candidates they and the fields looked through give.
+    candidates they and the fields looked through give. ``most_changed`` is the largest share of
+    the marks on a field looked through that was corrected.
     """
 
     lens: str
@@ -101,6 +115,7 @@ class Rescorer:
     weights: tuple[float, ...]
     corrections: int
     examples: int
+    most_changed: float
 
     def fits(self, target: Target) -> bool:
         """Whether it was learnt for such a target with the network that is installed.
@@ -113,17 +128,42 @@ class Rescorer:
             and self.network == network_version()
         )
 
-    def scores(self, weighed: Sequence[Weighed], scene: Scene) -> list[float]:
-        """Return the adjusted scores, 0 to 1, of candidates of one picture."""
+    def adjusted(self, weighed: Sequence[Weighed], scene: Scene) -> Adjusted:
+        """Return the adjusted scores of the candidates of one picture.
+
+        Where that would change many more of the marks than a person did where it was taught, the
+        picture shows something else (another stage, another animal): the scores stay as shipped,
+        with a warning.
+        """
         if not weighed:
-            return []
+            return Adjusted((), self.corrections)
         shipped = np.array([each.score for each in weighed])
-        adjusted = shifted(shipped, self.shifts(features(weighed, scene)))
-        return [float(score) for score in adjusted]
+        moved = shifted(shipped, self.shifts(features(weighed, scene)))
+        changed, marks = changes(shipped, moved)
+        limit = max(LEAST_LIMIT, self.most_changed + MARGIN)
+        if changed >= FEW and changed > limit * marks:
+            said = (
+                f"What corrections taught about the lens “{self.lens}” would change {changed} of "
+                f"{marks} marks here, far more than where it was taught; it was left aside on this "
+                "picture."
+            )
+            return Adjusted(tuple(shipped.tolist()), 0, (said,))
+        return Adjusted(tuple(moved.tolist()), self.corrections)
 
     def shifts(self, looks: Floats) -> Floats:
         """Return by how much the logits change, for features (n, :data:`STANDARD`)."""
         return shifts(looks, self.start, np.array(self.weights))
+
+
+def as_shipped(weighed: Sequence[Weighed]) -> Adjusted:
+    """Return the finder's own scores."""
+    return Adjusted(tuple(each.score for each in weighed))
+
+
+def changes(scores: Floats, others: Floats) -> tuple[int, int]:
+    """Return how many candidates are marks by one of two scores alone, and by any of them."""
+    one, other = scores >= SURE_ENOUGH, others >= SURE_ENOUGH
+    return int((one != other).sum()), int((one | other).sum())
 
 
 def are_alike(one_low_um: float, other_low_um: float) -> bool:

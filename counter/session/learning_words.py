@@ -6,10 +6,7 @@ from dataclasses import dataclass
 
 from counter.imaging.relearn import Learnt
 
-NO_LENS = (
-    "Nothing is learnt from corrections here, because no lens is chosen; choose the one that the "
-    "pictures were taken through."
-)
+NO_LENS = "No lens is chosen, so nothing is learnt from the corrections of this sample."
 NO_NETWORK = (
     "Nothing is learnt from corrections, because the learned finder's file cannot be read; "
     "install the program again."

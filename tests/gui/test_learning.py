@@ -149,7 +149,7 @@ def test_the_switch_leaves_what_was_learnt_aside(
 def test_without_a_lens_the_panel_says_why_nothing_is_learnt(counted: Window, qtbot: QtBot) -> None:
     """In a sentence, with neither switch nor button."""
     counted.scale_panel.ask()
-    assert "because no lens is chosen" in counted.learnt.words.text()
+    assert "No lens is chosen" in counted.learnt.words.text()
     assert not counted.learnt.switch.isVisible()
     assert not counted.learnt.forget.isVisible()
     counted.bench.session.set_reviewed(1)

@@ -22,6 +22,7 @@ from counter.imaging.rescore import (
     MOST_SHIFT,
     STANDARD,
     Rescorer,
+    changes,
     features,
     network_version,
     shifted,
@@ -44,7 +45,9 @@ def photo() -> Photo:
 
 
 def rescorer(start: float, weights: tuple[float, ...] = NOTHING) -> Rescorer:
-    return Rescorer("10x", network_version(), TargetKind.LARVAE, 48.0, start, weights, 7, 40)
+    return Rescorer(
+        "10x", network_version(), TargetKind.LARVAE, 48.0, start, weights, 7, 40, most_changed=1.0
+    )
 
 
 def test_one_that_learnt_nothing_changes_no_score(photo: Photo) -> None:
@@ -117,4 +120,24 @@ def test_nothing_seen_gives_no_features_and_no_scores(photo: Photo) -> None:
     """An empty slide."""
     scene = prepare(photo, LARVAE, Silent())
     assert features([], scene).shape == (0, len(STANDARD))
-    assert rescorer(1.0).scores([], scene) == []
+    assert rescorer(1.0).adjusted([], scene).scores == ()
+
+
+def test_one_that_would_change_far_more_than_where_it_was_taught_is_left_aside(
+    photo: Photo,
+) -> None:
+    """Another stage lies on the slide: as shipped, with a warning; no more than taught: used."""
+    plain = detect(photo, LARVAE, Silent())
+    strict = replace(rescorer(-MOST_SHIFT), most_changed=0.4)
+    careful = detect(photo, LARVAE, Silent(), strict)
+    assert (careful.marks, careful.adjusted_by) == (plain.marks, 0)
+    (said,) = careful.warnings
+    assert "far more than where it was taught; it was left aside on this picture" in said
+    used = detect(photo, LARVAE, Silent(), replace(strict, most_changed=0.9))
+    assert len(used.marks) < len(plain.marks)
+    assert (used.adjusted_by, used.warnings) == (7, ())
+
+
+def test_changes_are_counted_among_the_marks_of_either() -> None:
+    """One refused, one added, one kept, one never a mark."""
+    assert changes(np.array([0.9, 0.1, 0.8, 0.2]), np.array([0.2, 0.6, 0.9, 0.1])) == (2, 3)

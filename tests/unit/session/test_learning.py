@@ -199,7 +199,7 @@ def test_without_a_lens_nothing_is_learnt_and_it_says_why(
     session.set_lens(None)
     assert survey_all(learning, session) == 0
     assert learning.learnt("4x", LARVAE).examples == 0
-    assert "because no lens is chosen" in learning.told(None, LARVAE).words
+    assert "No lens is chosen" in learning.told(None, LARVAE).words
 
 
 def test_a_new_network_learns_anew_and_says_what_rests(
