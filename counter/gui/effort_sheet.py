@@ -23,7 +23,7 @@ class BudgetTable(QTableWidget):
 
     def __init__(self) -> None:
         super().__init__(0, len(HEADS))
-        self.setHorizontalHeaderLabels(list(HEADS))
+        self.setHorizontalHeaderLabels([head.replace(" ", "\n", 1) for head in HEADS])
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setTabKeyNavigation(False)
         self.verticalHeader().hide()

@@ -32,7 +32,7 @@ class ChoiceEntry(CardField):
         self.box.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
         )
-        self.box.setMinimumContentsLength(16)
+        self.box.setMinimumContentsLength(8)
         self.box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.box.wheelEvent = lambda event: event.ignore()  # type: ignore[method-assign]
         super().__init__(title, self.box, hint)

@@ -16,7 +16,7 @@ from counter.statistics.method_words import proportionality_words, repeatability
 
 SERIES, TWICE = "series", "twice"
 _HEADS = {
-    SERIES: ("Fraction of sample, 0 to 1", "Counts, like 11,9,12"),
+    SERIES: ("Fraction, 0 to 1", "Counts: 11,9,x"),
     TWICE: ("First count", "Second count"),
 }
 _NAMES = {SERIES: "Dilution series", TWICE: "Slides counted twice"}

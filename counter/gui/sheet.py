@@ -9,12 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QGuiApplication, QHideEvent, QKeyEvent, QShowEvent
+from PySide6.QtGui import QGuiApplication, QHideEvent, QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QPlainTextEdit,
     QPushButton,
     QScrollArea,
@@ -54,7 +53,7 @@ class Sheet(QScrollArea):
         super().__init__()
         self._bench, self._habits, self._key = bench, habits, key
         self._lines: tuple[str, ...] = ()
-        inside = QWidget()
+        self._inside = inside = QWidget()
         inside.setMaximumWidth(_WIDEST_PX)
         self.column = QVBoxLayout(inside)
         self.column.setContentsMargins(20, 12, 20, 12)
@@ -78,9 +77,10 @@ class Sheet(QScrollArea):
     # --- lay-out
 
     def _lay_out_head(self, title: str, words: str) -> None:
-        head = QLabel(title)
+        head = TonedLabel(plain_colour, title)
         enlarged(head, 1.6, bold=True)
-        self.leave = self.button("Back to the count (Esc)", self.left.emit)
+        self.leave = self.button("Back (Esc)", self.left.emit)
+        named(self.leave, "Back to the count")
         row = QHBoxLayout()
         row.addWidget(head, 1)
         row.addWidget(self.leave)
@@ -164,6 +164,7 @@ class Sheet(QScrollArea):
             self.headline.setText(lines[0] if lines else "")
             self.headline.setVisible(bool(lines))
             self.text.setPlainText("\n".join(lines[1:]))
+        self._keep_whole()
 
     def keep(self) -> None:
         """Keep what is typed."""
@@ -184,6 +185,15 @@ class Sheet(QScrollArea):
         self._bench.tell("The answer is on the clipboard.")
 
     # --- coming and going
+
+    def _keep_whole(self) -> None:
+        """Take the height that wrapped words need at this width; what is beyond is scrolled to."""
+        width = min(self.viewport().width(), _WIDEST_PX)
+        self._inside.setMinimumHeight(self.column.totalMinimumHeightForWidth(width))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._keep_whole()
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
