@@ -161,7 +161,8 @@ class Canvas(Surface):
     def _inside_box(self, corner: Point) -> frozenset[int]:
         assert self._box_from is not None
         box = QRectF(QPointF(*self._box_from), QPointF(*corner)).normalized()
-        return frozenset(i for i, s in self._shapes.items() if box.contains(s.box.center()))
+        near = ((i, self._shapes[i]) for i in self._where.within(box))
+        return frozenset(i for i, shape in near if box.contains(shape.box.center()))
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         self.mousePressEvent(event)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QColor,
@@ -32,6 +34,8 @@ _PLAIN = StageLook("", "*", "#ffffff", ())
 _PROPOSED_SIGNS = {DEAD: " †?", FERTILISED: " +?", UNFERTILISED: " −?"}
 _SMALLEST_DASHED_PX = 14.0
 _SMALLEST_LETTERED_PX = 11.0
+_MANY_DOTS = 3000
+"""So many dots cased would hide the picture."""
 _PICKED_GROUND = QColor(255, 255, 255, 70)
 
 
@@ -49,14 +53,33 @@ MANY = Style(1.0, 1.0)
 """Lines one pixel wide are drawn several times as fast: for hundreds of marks in sight."""
 
 
-@dataclass(frozen=True, slots=True)
 class MarkShape:
-    """A mark, ready to be drawn: its polygon and its box in picture coordinates."""
+    """A mark, ready to be drawn: its polygon and its box in picture coordinates.
 
-    mark: Mark
-    polygon: QPolygonF
-    box: QRectF
-    is_counted: bool
+    Both are made when they are first needed: of tens of thousands of marks few are in sight.
+    """
+
+    __slots__ = ("_box", "_polygon", "is_counted", "mark")
+
+    def __init__(self, mark: Mark, is_counted: bool) -> None:
+        self.mark = mark
+        self.is_counted = is_counted
+        self._polygon: QPolygonF | None = None
+        self._box: QRectF | None = None
+
+    @property
+    def polygon(self) -> QPolygonF:
+        """The outline."""
+        if self._polygon is None:
+            self._polygon = QPolygonF([QPointF(x, y) for x, y in self.mark.outline_px])
+        return self._polygon
+
+    @property
+    def box(self) -> QRectF:
+        """The box round the outline."""
+        if self._box is None:
+            self._box = self.polygon.boundingRect()
+        return self._box
 
     def contains(self, x_px: float, y_px: float) -> bool:
         """Whether the point lies inside the outline."""
@@ -69,6 +92,9 @@ class MarkShape:
 AT_ONCE = 200
 """How many new shapes are made in one turn: more would hold the window up."""
 
+BANDS = 10
+"""In at most so many turns."""
+
 
 def shapes_of(
     field: PictureField, rule: EdgeRule, known: Mapping[int, MarkShape]
@@ -76,7 +102,8 @@ def shapes_of(
     """Return a shape for each mark of ``field``; those in ``known`` whose mark is the same stay.
 
     Of more than :data:`AT_ONCE` new ones only the uppermost are made, in a band that is painted for
-    itself: call again with what is known then.
+    itself: call again with what is known then. Of thousands all are made, as they are drawn as dots
+    where many of them are in sight.
     """
     counted = {mark_id: field.is_counted(mark, rule) for mark_id, mark in field.marks.items()}
     old = {
@@ -85,15 +112,58 @@ def shapes_of(
         if field.marks.get(mark_id) is shape.mark and counted[mark_id] == shape.is_counted
     }
     new = [mark for mark_id, mark in field.marks.items() if mark_id not in old]
-    if len(new) > AT_ONCE:
+    if AT_ONCE < len(new) <= BANDS * AT_ONCE:
         new = sorted(new, key=lambda mark: mark.y_px)[:AT_ONCE]
-    made = {mark.mark_id: _shape_of(mark, counted[mark.mark_id]) for mark in new}
+    made = {mark.mark_id: MarkShape(mark, counted[mark.mark_id]) for mark in new}
     return {**old, **made}
 
 
-def _shape_of(mark: Mark, is_counted: bool) -> MarkShape:
-    polygon = QPolygonF([QPointF(x, y) for x, y in mark.outline_px])
-    return MarkShape(mark, polygon, polygon.boundingRect(), is_counted)
+class Whereabouts:
+    """Where the marks lie, so that those in sight are found at once among tens of thousands.
+
+    Each is taken to reach from its centre as far as it is long: that holds all of its outline.
+    """
+
+    def __init__(self, shapes: Mapping[int, MarkShape], um_per_px: float) -> None:
+        self._ids = np.fromiter(shapes.keys(), np.int64, len(shapes))
+        marks = [shape.mark for shape in shapes.values()]
+        rows = [(mark.x_px, mark.y_px, mark.length_um / um_per_px) for mark in marks]
+        self._places = np.array(rows, np.float64).reshape(-1, 3)
+
+    def within(self, box: QRectF, reach_px: float = 0.0) -> list[int]:
+        """Return the ids of the marks that may reach into ``box``, or to ``reach_px`` of it."""
+        x, y, length = self._places.T
+        far = length + reach_px
+        across = (x + far >= box.left()) & (x - far <= box.right())
+        down = (y + far >= box.top()) & (y - far <= box.bottom())
+        found: list[int] = self._ids[across & down].tolist()
+        return found
+
+    def longest_px(self) -> float:
+        """How long the longest mark is, in pixels of the picture."""
+        return float(self._places[:, 2].max(initial=0.0))
+
+
+def draw_dots(
+    painter: QPainter,
+    view: CanvasView,
+    shapes: Iterable[MarkShape],
+    looks: Mapping[str, StageLook],
+) -> None:
+    """Draw marks that are too small on the screen for outlines: a dot each, in their colours."""
+    by_colour: dict[str, list[QPointF]] = defaultdict(list)
+    for shape in shapes:
+        mark = shape.mark
+        look = looks.get(mark.stage, _PLAIN)
+        colour = look.colour if shape.is_counted else LEFT_OUT_COLOUR
+        by_colour[colour].append(view.to_screen(mark.x_px, mark.y_px))
+    many = sum(map(len, by_colour.values())) > _MANY_DOTS
+    for colour, places in by_colour.items():
+        casing, dot = QPen(QColor(0, 0, 0, 150), 5.0), QPen(QColor(colour), 2.0 if many else 3.0)
+        for pen in (dot,) if many else (casing, dot):
+            pen.setCapStyle(Qt.PenCapStyle.SquareCap)
+            painter.setPen(pen)
+            painter.drawPoints(QPolygonF(places))
 
 
 def mark_label(mark: Mark, look: StageLook, is_counted: bool) -> str:

@@ -17,17 +17,21 @@ from counter.gui.canvas_marks import (
     MANY,
     PICKED,
     MarkShape,
+    Whereabouts,
+    draw_dots,
     draw_scale_bar,
     draw_shape,
 )
 from counter.gui.canvas_view import CanvasView, picture_rect
-from counter.gui.pixels import Pyramid
+from counter.gui.pixels import Closeup, Pyramid
 from counter.gui.style import StageLook
 
 REACH = QMargins(6, 18, 60, 6)
 """How far a mark's pens and its signs reach out of its box, in screen pixels."""
 
 _FEW = 150
+_MOST_OUTLINES = 1000
+_LEAST_OUTLINE_PX = 24.0
 _CLOSE = 1.0
 _GROUND = QColor("#20272b")
 _PEN = QColor("#ffffff")
@@ -60,9 +64,11 @@ def paint(
     dirty: QRegion,
     view: CanvasView,
     pyramid: Pyramid | None,
+    closeup: Closeup | None,
     field: PictureField | None,
     rule: EdgeRule,
     shapes: Mapping[int, MarkShape],
+    where: Whereabouts,
     looks: Mapping[str, StageLook],
     selected: frozenset[int],
     overlay: Overlay,
@@ -71,6 +77,8 @@ def paint(
     painter.fillRect(dirty.boundingRect(), _GROUND)
     if pyramid is not None:
         _paint_picture(painter, view, pyramid)
+    if closeup is not None and pyramid is not None and view.zoom * pyramid.factor > 1.0:
+        _paint_closeup(painter, view, closeup)
     if field is None:
         if pyramid is not None:
             _paint_overlay(painter, view, overlay)
@@ -81,7 +89,7 @@ def paint(
         _paint_waiting(painter, view, field.picture.name)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     _paint_frame(painter, view, field, rule, overlay.numbered)
-    _paint_marks(painter, dirty, view, shapes, looks, selected, overlay.shift)
+    _paint_marks(painter, dirty, view, shapes, where, looks, selected, overlay.shift)
     draw_scale_bar(painter, view, field.picture.scale.um_per_px)
     _paint_overlay(painter, view, overlay)
 
@@ -103,22 +111,27 @@ def _paint_marks(
     dirty: QRegion,
     view: CanvasView,
     shapes: Mapping[int, MarkShape],
+    where: Whereabouts,
     looks: Mapping[str, StageLook],
     selected: frozenset[int],
     shift: Point,
 ) -> None:
-    """Paint the marks that reach into ``dirty``, the picked ones above the others."""
+    """Paint the marks that reach into ``dirty``, the picked ones above the others.
+
+    Where thousands are in sight and none of them is more than a few pixels large, dots are drawn.
+    """
     transform = view.transform
-    reached = [
-        mark_id
-        for mark_id, shape in shapes.items()
-        if dirty.intersects(transform.mapRect(shape.box).toAlignedRect().marginsAdded(REACH))
-    ]
-    style = FEW if len(shapes) <= _FEW or view.zoom > _CLOSE else MANY
-    for mark_id in reached:
-        if mark_id not in selected:
-            shape = shapes[mark_id]
-            draw_shape(painter, view, shape, looks.get(shape.mark.stage), style)
+    place = transform.inverted()[0].mapRect(QRectF(dirty.boundingRect()))
+    near = where.within(place, REACH.right() / view.zoom)
+    plain = [shapes[mark_id] for mark_id in near if mark_id not in selected]
+    if len(plain) > _MOST_OUTLINES and where.longest_px() * view.zoom < _LEAST_OUTLINE_PX:
+        draw_dots(painter, view, plain, looks)
+    else:
+        style = FEW if len(shapes) <= _FEW or view.zoom > _CLOSE else MANY
+        for shape in plain:
+            box = transform.mapRect(shape.box).toAlignedRect().marginsAdded(REACH)
+            if dirty.intersects(box):
+                draw_shape(painter, view, shape, looks.get(shape.mark.stage), style)
     for mark_id in selected & shapes.keys():
         shape = shapes[mark_id]
         draw_shape(painter, view, shape, looks.get(shape.mark.stage), PICKED, shift)
@@ -139,6 +152,13 @@ def _paint_picture(painter: QPainter, view: CanvasView, pyramid: Pyramid) -> Non
     target = view.transform.mapRect(seen)
     painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, view.zoom < 4.0)
     painter.drawImage(target, level, part)
+
+
+def _paint_closeup(painter: QPainter, view: CanvasView, closeup: Closeup) -> None:
+    left, top, right, bottom = closeup.box
+    place = QRectF(left - 0.5, top - 0.5, right - left, bottom - top)
+    painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, view.zoom < 4.0)
+    painter.drawImage(view.transform.mapRect(place), closeup.image)
 
 
 def _paint_welcome(painter: QPainter, view: CanvasView) -> None:

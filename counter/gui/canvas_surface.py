@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QPointF, QSize, Qt, QTimer
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QRegion, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
 from counter.domain.mark import Point
-from counter.gui.canvas_marks import MarkShape, shapes_of
+from counter.gui.canvas_marks import MarkShape, Whereabouts, shapes_of
 from counter.gui.canvas_paint import REACH, Overlay, paint
 from counter.gui.canvas_tools import Pen
 from counter.gui.canvas_view import CanvasView
-from counter.gui.pixels import Pyramid
+from counter.gui.pixels import Closeup, Pyramid
 from counter.gui.style import StageLook, named
 
 _NEAR_PX = 9.0
@@ -23,6 +23,9 @@ _NEAR_PX = 9.0
 
 class Surface(QWidget):
     """Shows one field; what is done on it is in :class:`counter.gui.canvas.Canvas`."""
+
+    view_changed = Signal()
+    """Another part of the picture is in sight, or at another zoom."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -32,8 +35,10 @@ class Surface(QWidget):
         self.distance: tuple[Point, Point] | None = None
         self.numbered = False
         self._pyramid: Pyramid | None = None
+        self._closeup: Closeup | None = None
         self._field: PictureField | None = None
         self._shapes: dict[int, MarkShape] = {}
+        self._where = Whereabouts({}, 1.0)
         self._looks: Mapping[str, StageLook] = {}
         self._rule = EdgeRule.TOP_LEFT
         self._selected: frozenset[int] = frozenset()
@@ -51,6 +56,11 @@ class Surface(QWidget):
 
     def sizeHint(self) -> QSize:
         return QSize(900, 640)
+
+    @property
+    def closeup(self) -> Closeup | None:
+        """The part of a slide that is shown closer than its overview."""
+        return self._closeup
 
     @property
     def shapes(self) -> Mapping[int, MarkShape]:
@@ -71,7 +81,7 @@ class Surface(QWidget):
         is_same = field is before and rule == self._rule
         self._field, self._rule, self._looks, self._selected = field, rule, looks, selected
         if not is_same:
-            self._shapes = shapes_of(field, rule, {} if is_other else old_shapes) if field else {}
+            self._take_shapes({} if is_other else old_shapes)
             self._make_more_soon()
         if field is not None and is_other:
             self.pen.clear()
@@ -92,10 +102,17 @@ class Surface(QWidget):
         if self._field is None:
             return
         old = self._shapes
-        self._shapes = shapes_of(self._field, self._rule, old)
+        self._take_shapes(old)
         self.update(self._changed(old, self._selected))
         self.setAccessibleDescription(self._in_words())
         self._make_more_soon()
+
+    def _take_shapes(self, known: Mapping[int, MarkShape]) -> None:
+        """Make the shapes of the field that is shown, as far as they are not ``known``."""
+        field = self._field
+        self._shapes = shapes_of(field, self._rule, known) if field is not None else {}
+        um_per_px = field.picture.scale.um_per_px if field is not None else 1.0
+        self._where = Whereabouts(self._shapes, um_per_px)
 
     def _changed(self, old: Mapping[int, MarkShape], old_selected: frozenset[int]) -> QRegion:
         """Return the part of the canvas on which marks differ from those before."""
@@ -123,15 +140,22 @@ class Surface(QWidget):
 
     def show_pixels(self, pyramid: Pyramid | None) -> None:
         """Show this picture under the marks, or plain ground while it is being read."""
+        if pyramid is not self._pyramid:
+            self._closeup = None
         self._pyramid = pyramid
         if pyramid is not None and self._field is None:
-            level = pyramid.levels[0]
-            self._show_size(level.width(), level.height())
+            self._show_size(pyramid.width_px, pyramid.height_px)
+        self.update()
+
+    def show_closeup(self, closeup: Closeup | None) -> None:
+        """Show a part of the slide closer than its overview, or only the overview."""
+        self._closeup = closeup
         self.update()
 
     def _show_size(self, width_px: int, height_px: int) -> None:
         size = CanvasView(self.width(), self.height(), width_px, height_px)
         self.view = size.fitted()
+        self.view_changed.emit()
 
     def _in_words(self) -> str:
         if self._field is None:
@@ -162,19 +186,22 @@ class Surface(QWidget):
     def _set_view(self, view: CanvasView) -> None:
         self.view = view
         self.update()
+        self.view_changed.emit()
 
     def mark_under(self, x_px: float, y_px: float) -> int:
         """Return the mark at this place: the smallest around it, else the nearest close by, or 0"""
-        inside = [s for s in self._shapes.values() if s.contains(x_px, y_px)]
+        here = QRectF(x_px, y_px, 0.0, 0.0)
+        near = [self._shapes[i] for i in self._where.within(here, _NEAR_PX / self.view.zoom)]
+        inside = [s for s in near if s.contains(x_px, y_px)]
         if inside:
             return min(inside, key=lambda s: s.box.width() * s.box.height()).mark.mark_id
         reach = _NEAR_PX / self.view.zoom
-        near = [
-            (abs(s.box.center().x() - x_px) + abs(s.box.center().y() - y_px), mark_id)
-            for mark_id, s in self._shapes.items()
+        beside = [
+            (abs(s.box.center().x() - x_px) + abs(s.box.center().y() - y_px), s.mark.mark_id)
+            for s in near
             if s.box.adjusted(-reach, -reach, reach, reach).contains(QPointF(x_px, y_px))
         ]
-        return min(near)[1] if near else 0
+        return min(beside)[1] if beside else 0
 
     # --- the crosshair: the pointer of the keyboard
 
@@ -212,9 +239,22 @@ class Surface(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        paint(painter, event.region(), self.view, self._pyramid, self._field, self._rule,
-              self._shapes, self._looks, self._selected, self.overlay())  # fmt: skip
+        paint(
+            painter,
+            event.region(),
+            self.view,
+            self._pyramid,
+            self._closeup,
+            self._field,
+            self._rule,
+            self._shapes,
+            self._where,
+            self._looks,
+            self._selected,
+            self.overlay(),
+        )
         painter.end()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.view = self.view.resized(event.size().width(), event.size().height())
+        self.view_changed.emit()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-import numpy as np
 from PySide6.QtCore import QObject
 
 from counter.domain import flags
@@ -16,7 +15,7 @@ from counter.gui.bench import Bench
 from counter.gui.shelf import Shelf
 from counter.gui.style import stage_name
 from counter.imaging import gestures
-from counter.imaging.photo import Photo
+from counter.imaging.slide import AnyPhoto, PlainRegions, Slide
 
 
 def doubt(mark: Mark) -> tuple[int, float, int]:
@@ -219,7 +218,7 @@ class Corrections(QObject):
             )
         return crossed[0]
 
-    def _photo(self, field: PictureField, pixels: bool = False) -> Photo:
+    def _photo(self, field: PictureField, pixels: bool = False) -> AnyPhoto:
         """Return the picture's photo; plain grey of its size where only the size is needed.
 
         ``pixels``: they are needed; CounterError while the picture is still being read. Where its
@@ -233,8 +232,9 @@ class Corrections(QObject):
             return shelved.photo.with_scale(picture.scale.um_per_px)
         if pixels and key not in self._shelf.unreadable:
             raise CounterError(f"{picture.name} is still being read; try again in a moment.")
-        plain = np.full((picture.height_px, picture.width_px), 128, dtype=np.uint8)
-        return Photo(plain, picture.file, picture.page).with_scale(picture.scale.um_per_px)
+        plain = PlainRegions(picture.width_px, picture.height_px)
+        shown = Slide(plain, file=picture.file, page=picture.page)
+        return shown.with_scale(picture.scale.um_per_px)
 
 
 def lies_on(one: Mark, other: Mark) -> bool:

@@ -12,10 +12,10 @@ from counter.errors import Cancelled, CounterError
 from counter.gui.bench import Bench
 from counter.gui.jobs import Jobs
 from counter.gui.shelf import Shelf
-from counter.imaging.photo import Photo
 from counter.imaging.prospects import survey
-from counter.imaging.read import read_page
+from counter.imaging.read import read_field
 from counter.imaging.rescore import Rescorer
+from counter.imaging.slide import AnyPhoto, Slide
 from counter.session import Session
 from counter.session.learning import Learning
 from counter.session.learning_words import Told
@@ -155,10 +155,14 @@ def _key(session: Session, entry: PictureField) -> tuple[int, int, float]:
 
 
 def surveyed(
-    entry: PictureField, photo: Photo | None, target: Target, progress: Progress
+    entry: PictureField, photo: AnyPhoto | None, target: Target, progress: Progress
 ) -> Survey:
     """Survey a field's picture; ``photo`` is it where it is in memory. Runs off the thread."""
     picture = entry.picture
     progress.report(0.0, f"reading {picture.name}")
-    shown = read_page(picture.file, picture.page) if photo is None else photo
+    shown = read_field(picture.file, picture.page) if photo is None else photo
+    if isinstance(shown, Slide):
+        raise CounterError(
+            "it is a scanned slide; a lens is taught by single pictures that it has taken."
+        )
     return survey(shown.with_scale(picture.scale.um_per_px), target, progress)

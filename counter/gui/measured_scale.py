@@ -12,8 +12,8 @@ from counter.domain.scale import Lens, Scale
 from counter.errors import CounterError
 from counter.gui.shelf import PageKey
 from counter.imaging.calibration import Calibration, two_clicks
-from counter.imaging.photo import Photo
-from counter.imaging.read import read_page
+from counter.imaging.read import read_field, read_page
+from counter.imaging.slide import AnyPhoto
 
 CLICKS, MICROMETER, RULINGS = "clicks", "micrometer", "rulings"
 _LEAST_DECIMALS, _MOST_DECIMALS = 2, 5
@@ -82,21 +82,21 @@ def from_micrometer(file: str, division_um: float) -> Measured:
     return _measured(found, MICROMETER, photo)
 
 
-def from_rulings(key: PageKey, photo: Photo | None, period_um: float) -> Measured:
+def from_rulings(key: PageKey, photo: AnyPhoto | None, period_um: float) -> Measured:
     """Return the scale of a picture that shows the chamber's rulings, ``period_um`` apart.
 
     ``photo`` is the picture if it is in memory, else it is read. Runs off the window's thread.
     Raises :class:`CounterError`, naming the file, where no rulings are found.
     """
-    from counter.imaging.rulings import calibrate_rulings  # late: scipy.signal is slow to load
+    from counter.imaging.scan_rulings import scale_from_rulings  # late: scipy.signal is slow
 
-    photo = photo or read_page(*key)
+    photo = photo or read_field(*key)
     try:
-        found = calibrate_rulings(photo.grey(), period_um)
+        found = scale_from_rulings(photo, period_um)
     except CounterError as error:
         raise type(error)(f"{Path(key[0]).name}: {error}") from None
     return _measured(found, RULINGS, photo)
 
 
-def _measured(found: Calibration, source: str, photo: Photo) -> Measured:
+def _measured(found: Calibration, source: str, photo: AnyPhoto) -> Measured:
     return Measured(found, source, photo.width_px, photo.height_px)

@@ -6,17 +6,19 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from counter.domain.field import Picture, PictureField
-from counter.domain.progress import Progress
+from counter.domain.progress import Part, Progress
 from counter.domain.scale import Lens, Scale
 from counter.domain.scale_checks import given_scale_warnings, lens_warnings
 from counter.domain.species import Target
 from counter.gui.shelf import PageKey, Shelved, shelved_of
 from counter.imaging.detect import detect
-from counter.imaging.photo import Photo
-from counter.imaging.read import read_page
+from counter.imaging.read import read_field
 from counter.imaging.rescore import Rescorer
+from counter.imaging.slide import AnyPhoto, Slide
 
 METADATA = "metadata"
+LOOK_SHARE = 0.08
+"""How much of counting a slide is making its overview."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,12 +43,13 @@ def count_page(
     field has id 0, the session gives the real one.
     """
     progress.report(0.0, f"reading {Path(key[0]).name}")
-    photo = read_page(*key)
-    shelved = shelved_of(photo)
+    photo = read_field(*key)
+    shelved = shelved_of(photo, Part(progress, 0.0, LOOK_SHARE))
     scale, doubts = _scale_of(photo, wanted)
     if scale is None:
         return Outcome(shelved, None)
-    detection = detect(photo.with_scale(scale.um_per_px), target, progress, rescorer)
+    counting = Part(progress, LOOK_SHARE if isinstance(photo, Slide) else 0.0, 1.0)
+    detection = detect(photo.with_scale(scale.um_per_px), target, counting, rescorer)
     picture = Picture(
         file=key[0],
         page=key[1],
@@ -62,11 +65,14 @@ def count_page(
     return Outcome(shelved, PictureField(0, picture, {m.mark_id: m for m in detection.marks}))
 
 
-def _scale_of(photo: Photo, wanted: Scale | Lens | None) -> tuple[Scale | None, tuple[str, ...]]:
+def _scale_of(photo: AnyPhoto, wanted: Scale | Lens | None) -> tuple[Scale | None, tuple[str, ...]]:
     """Return the scale to count at, and what is odd about it."""
     stated = photo.metadata_um_per_px
     if isinstance(wanted, Lens):
-        odd = lens_warnings(wanted, photo.width_px, photo.height_px, stated)
+        size = photo.width_px, photo.height_px
+        if isinstance(photo, Slide):  # put together from many pictures of the lens's size
+            size = wanted.width_px, wanted.height_px
+        odd = lens_warnings(wanted, *size, stated)
         return wanted.scale(), odd
     if wanted is not None:
         return wanted, given_scale_warnings(wanted.um_per_px, stated)

@@ -12,9 +12,13 @@ from numpy.typing import NDArray
 from PySide6.QtGui import QImage
 
 from counter.imaging.photo import Photo, Pixels
+from counter.imaging.slide import Overview
 
 _SMALLEST_LEVEL_PX = 400
 _THUMB_WIDTH_PX = 168
+
+Stretch = tuple[float, float]
+"""The values that are shown black and white."""
 
 Screen = NDArray[np.uint8]
 """(H, W, 4): blue, green, red and an idle byte, as QImage.Format_RGB32 has them in memory."""
@@ -24,32 +28,66 @@ Screen = NDArray[np.uint8]
 class Pyramid:
     """A picture at full size and halved again and again, for drawing at any zoom.
 
-    ``levels[0]`` has the picture's own size; each following one is half as wide and high.
-    ``buffers`` are the pixels behind the levels; an image does not keep them alive by itself.
+    ``levels[0]`` is ``factor`` times smaller than the picture (1, but for a slide, of which only
+    the overview is in memory); each following one is half as wide and high. ``width_px`` and
+    ``height_px`` are the picture's own size. ``stretch`` is what deeper pixels show as black and
+    as white. ``buffers`` are the pixels behind the levels; an image does not keep them alive.
     """
 
     levels: tuple[QImage, ...]
     thumbnail: QImage
+    width_px: int
+    height_px: int
+    factor: int = 1
+    stretch: Stretch | None = None
     buffers: tuple[Screen, ...] = ()
 
     def level_for(self, zoom: float) -> QImage:
         """Return the smallest level that still has a pixel for each screen pixel at ``zoom``."""
         index = 0
-        while index + 1 < len(self.levels) and zoom * 2 ** (index + 1) <= 1.0:
+        while index + 1 < len(self.levels) and zoom * self.factor * 2 ** (index + 1) <= 1.0:
             index += 1
         return self.levels[index]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Closeup:
+    """A part of a slide as it is seen close: its place (left, top, right, bottom) and its image."""
+
+    box: tuple[int, int, int, int]
+    factor: int
+    image: QImage
+    buffer: Screen
+
+
 def pyramid_of(photo: Photo) -> Pyramid:
     """Return the images of ``photo``: 16 bits are stretched to what the screen can show."""
-    buffers = [_for_screen(_eight_bit(photo.pixels))]
+    return _pyramid(photo.pixels, (photo.width_px, photo.height_px), 1)
+
+
+def pyramid_of_overview(overview: Overview, width_px: int, height_px: int) -> Pyramid:
+    """Return the images of a slide of this size, of which ``overview`` is in memory."""
+    return _pyramid(overview.pixels, (width_px, height_px), overview.factor)
+
+
+def closeup_image(
+    pixels: Pixels, box: tuple[int, int, int, int], factor: int, stretch: Stretch | None
+) -> Closeup:
+    """Return a part of a slide as it is shown: with the brightness of its overview."""
+    buffer = _for_screen(_eight_bit(pixels, stretch))
+    return Closeup(box, factor, _image(buffer), buffer)
+
+
+def _pyramid(pixels: Pixels, size: tuple[int, int], factor: int) -> Pyramid:
+    stretch = stretch_of(pixels)
+    buffers = [_for_screen(_eight_bit(pixels, stretch))]
     while min(buffers[-1].shape[:2]) > _SMALLEST_LEVEL_PX:
         buffers.append(_halved(buffers[-1]))
     small = buffers[-1]
     while small.shape[1] >= 2 * _THUMB_WIDTH_PX and small.shape[0] >= 2:
         small = _halved(small)
     levels = tuple(_image(buffer) for buffer in buffers)
-    return Pyramid(levels, _image(small).copy(), tuple(buffers))
+    return Pyramid(levels, _image(small).copy(), *size, factor, stretch, tuple(buffers))
 
 
 def _for_screen(pixels: NDArray[np.uint8]) -> Screen:
@@ -79,13 +117,20 @@ def _image(pixels: Screen) -> QImage:
     return QImage(pixels.data, width, height, 4 * width, QImage.Format.Format_RGB32)
 
 
-def _eight_bit(pixels: Pixels) -> NDArray[np.uint8]:
-    """Return 0-255: 8-bit as it is, deeper pictures from their darkest to their brightest 0.1 %."""
+def stretch_of(pixels: Pixels) -> Stretch | None:
+    """Return what deeper pixels show as black and as white: their darkest and brightest 0.1 %."""
     if pixels.dtype == np.uint8:
-        return pixels.astype(np.uint8, copy=False)
+        return None
     step = max(1, int(np.sqrt(pixels.shape[0] * pixels.shape[1] / 250_000)))
     low, high = np.percentile(pixels[::step, ::step], (0.1, 99.9))
-    spread = max(float(high) - float(low), 1.0)
-    stretched = (pixels.astype(np.float32) - np.float32(low)) * np.float32(255.0 / spread)
+    return float(low), max(float(high), float(low) + 1.0)
+
+
+def _eight_bit(pixels: Pixels, stretch: Stretch | None) -> NDArray[np.uint8]:
+    """Return 0-255: 8-bit as it is, deeper pictures from black to white of ``stretch``."""
+    if stretch is None:
+        return pixels.astype(np.uint8, copy=False)
+    low, high = stretch
+    stretched = (pixels.astype(np.float32) - np.float32(low)) * np.float32(255.0 / (high - low))
     shown: NDArray[np.uint8] = np.clip(stretched, 0, 255).astype(np.uint8)
     return shown

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QImage
 
-from counter.domain.progress import Progress
+from counter.domain.progress import Part, Progress
 from counter.errors import CounterError
 from counter.gui.jobs import Jobs
-from counter.gui.pixels import Pyramid, pyramid_of
+from counter.gui.pixels import Pyramid, pyramid_of, pyramid_of_overview
 from counter.imaging.photo import Photo
-from counter.imaging.read import read_page
+from counter.imaging.read import read_field
+from counter.imaging.slide import AnyPhoto, overview_of
 
 _KEPT = 3
 
@@ -23,15 +24,21 @@ PageKey = tuple[str, int]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shelved:
-    """A picture in memory: its pixels for measuring, its images for the screen."""
+    """A picture in memory: its pixels for measuring, its images for the screen.
 
-    photo: Photo
+    Of a slide that is too large for that, its overview, and where its regions are read.
+    """
+
+    photo: AnyPhoto
     pyramid: Pyramid
 
 
-def shelved_of(photo: Photo) -> Shelved:
-    """Make a photo ready for the screen."""
-    return Shelved(photo, pyramid_of(photo))
+def shelved_of(photo: AnyPhoto, progress: Progress) -> Shelved:
+    """Make a photo, or the overview of a slide, ready for the screen."""
+    if isinstance(photo, Photo):
+        return Shelved(photo, pyramid_of(photo))
+    overview = overview_of(photo, progress)
+    return Shelved(photo, pyramid_of_overview(overview, photo.width_px, photo.height_px))
 
 
 class Shelf(QObject):
@@ -73,12 +80,17 @@ class Shelf(QObject):
         if key not in self._thumbnails and key not in self._asked:
             self._asked.add(key)
             self._jobs.start(
-                lambda progress: _read(key, progress).pyramid.thumbnail,
+                lambda progress: self._made(key, progress),
                 lambda image: self._put_thumbnail(key, image),
                 lambda error: self.unreadable.update({key: str(error)}),
                 priority=-1,
             )
         return self._thumbnails.get(key)
+
+    def _made(self, key: PageKey, progress: Progress) -> QImage:
+        """Return a thumbnail; of a picture that was read meanwhile, without reading it again."""
+        made = self._thumbnails.get(key)
+        return _read(key, progress).pyramid.thumbnail if made is None else made
 
     def put(self, key: PageKey, shelved: Shelved) -> None:
         """Keep a picture that was read anyway, letting go of the oldest."""
@@ -102,6 +114,6 @@ class Shelf(QObject):
 
 def _read(key: PageKey, progress: Progress) -> Shelved:
     progress.report(0.0, f"reading {key[0]}")
-    photo = read_page(*key)
+    photo = read_field(*key)
     progress.report(0.7, "making it ready for the screen")
-    return shelved_of(photo)
+    return shelved_of(photo, Part(progress, 0.7, 1.0))

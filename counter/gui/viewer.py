@@ -12,8 +12,10 @@ from counter.domain.mark import Point
 from counter.gui.bench import Bench
 from counter.gui.canvas import Canvas
 from counter.gui.canvas_tools import HINTS, Tool
+from counter.gui.closeups import Closeups
 from counter.gui.corrections import Corrections
-from counter.gui.shelf import PageKey, Shelf
+from counter.gui.jobs import Jobs
+from counter.gui.shelf import PageKey, Shelf, Shelved
 from counter.gui.style import stage_name
 
 _CROSSHAIR_STEP = 12.0
@@ -34,12 +36,13 @@ class Viewer(QObject):
     """the two ends of a known distance"""
 
     def __init__(
-        self, bench: Bench, shelf: Shelf, canvas: Canvas, corrections: Corrections
+        self, bench: Bench, shelf: Shelf, jobs: Jobs, canvas: Canvas, corrections: Corrections
     ) -> None:
         super().__init__(canvas)
         self._bench, self._shelf = bench, shelf
         self.canvas, self._corrections = canvas, corrections
         self._preview: PageKey | None = None
+        self._shelved: Shelved | None = None
         canvas.picked.connect(corrections.pick)
         canvas.boxed.connect(bench.pick)
         canvas.placed.connect(corrections.place)
@@ -51,6 +54,9 @@ class Viewer(QObject):
         bench.field_shown.connect(self._on_field)
         shelf.ready.connect(self._on_ready)
         shelf.missing.connect(self._on_missing)
+        self._closeups = Closeups(jobs, self)
+        self._closeups.ready.connect(lambda: canvas.show_closeup(self._closeups.shown))
+        canvas.view_changed.connect(self._follow)
         self._on_field()
 
     # --- what is shown
@@ -78,8 +84,15 @@ class Viewer(QObject):
         self.canvas.show_distance(None)
         self.refresh()
         key = self._key()
-        shelved = self._shelf.picture(key) if key is not None else None
+        self._show(self._shelf.picture(key) if key is not None else None)
+
+    def _show(self, shelved: Shelved | None) -> None:
+        self._shelved = shelved
         self.canvas.show_pixels(shelved.pyramid if shelved is not None else None)
+        self._follow()
+
+    def _follow(self) -> None:
+        self._closeups.follow(self._shelved, self.canvas.view)
 
     def _key(self) -> PageKey | None:
         if self._preview is not None:
@@ -89,8 +102,7 @@ class Viewer(QObject):
 
     def _on_ready(self, file: str, page: int) -> None:
         if (file, page) == self._key():
-            shelved = self._shelf.kept((file, page))
-            self.canvas.show_pixels(shelved.pyramid if shelved is not None else None)
+            self._show(self._shelf.kept((file, page)))
 
     def _on_missing(self, file: str, page: int, reason: str) -> None:
         if (file, page) == self._key():

@@ -93,7 +93,7 @@ class Window(QMainWindow):
         self.messages = MessageStrip(self)
         self.bench.told.connect(self._say)
         self.canvas = Canvas()
-        self.viewer = Viewer(self.bench, self.shelf, self.canvas, self.corrections)
+        self.viewer = Viewer(self.bench, self.shelf, self.jobs, self.canvas, self.corrections)
         self.tally_start = TallyStart(self.bench)
         self.tones = Tones()
         self.tally_pad = TallyPad(self.bench, habits, self.tones)

@@ -19,8 +19,8 @@ from counter.domain.species import Target
 from counter.errors import UsageError
 from counter.imaging.grow import grown
 from counter.imaging.measure import measure
-from counter.imaging.photo import Photo
 from counter.imaging.polygon import half_plane, inside_picture, is_simple, united
+from counter.imaging.slide import AnyPhoto
 
 Floats = NDArray[np.float64]
 
@@ -28,7 +28,7 @@ USUAL_WIDTH = 0.8
 """Width over length of the ellipse that stands for a body that can't be seen."""
 
 
-def mark_at(photo: Photo, target: Target, x_px: float, y_px: float) -> Mark:
+def mark_at(photo: AnyPhoto, target: Target, x_px: float, y_px: float) -> Mark:
     """Return a mark for the body at (x, y).
 
     Its outline is grown around the click. Where nothing stands out it is an ellipse round the
@@ -45,7 +45,7 @@ def mark_at(photo: Photo, target: Target, x_px: float, y_px: float) -> Mark:
     return _placed(usual + np.array([x_px, y_px]), photo, target, {flags.DOUBTFUL.key})
 
 
-def cut(mark: Mark, photo: Photo, target: Target, a: Point, b: Point) -> tuple[Mark, Mark]:
+def cut(mark: Mark, photo: AnyPhoto, target: Target, a: Point, b: Point) -> tuple[Mark, Mark]:
     """Cut a mark in two along the straight line through ``a`` and ``b``.
 
     The line goes on past both points. Both parts keep the state that was set. Raises
@@ -64,7 +64,7 @@ def cut(mark: Mark, photo: Photo, target: Target, a: Point, b: Point) -> tuple[M
     return one, other
 
 
-def join(marks: Sequence[Mark], photo: Photo, target: Target) -> Mark:
+def join(marks: Sequence[Mark], photo: AnyPhoto, target: Target) -> Mark:
     """Join marks that are one body into one mark.
 
     The outline runs round all of them; where they lie apart it is their convex hull. A state that
@@ -80,7 +80,7 @@ def join(marks: Sequence[Mark], photo: Photo, target: Target) -> Mark:
     return replace(joined, state=states.pop() if len(states) == 1 else None)
 
 
-def redrawn(outline: Sequence[Point], photo: Photo, target: Target) -> Mark:
+def redrawn(outline: Sequence[Point], photo: AnyPhoto, target: Target) -> Mark:
     """Return a mark with an outline drawn by hand.
 
     A line that crosses itself becomes the outline round all that it encloses. Raises
@@ -94,7 +94,7 @@ def redrawn(outline: Sequence[Point], photo: Photo, target: Target) -> Mark:
     return _placed(points, photo, target)
 
 
-def moved(mark: Mark, dx_px: float, dy_px: float, photo: Photo) -> Mark:
+def moved(mark: Mark, dx_px: float, dy_px: float, photo: AnyPhoto) -> Mark:
     """Return the mark shifted by (dx, dy) pixels; stage, state and other flags stay.
 
     What was proposed of its state is dropped: it was seen at the place before.
@@ -122,7 +122,7 @@ def moved(mark: Mark, dx_px: float, dy_px: float, photo: Photo) -> Mark:
 
 
 def _placed(
-    points: Floats, photo: Photo, target: Target, noted: frozenset[str] | set[str] = frozenset()
+    points: Floats, photo: AnyPhoto, target: Target, noted: frozenset[str] | set[str] = frozenset()
 ) -> Mark:
     clipped, touches = _clipped(points, photo)
     found = measure(clipped, _scale(photo))
@@ -140,7 +140,7 @@ def _placed(
     )
 
 
-def _clipped(points: Floats, photo: Photo) -> tuple[Floats, bool]:
+def _clipped(points: Floats, photo: AnyPhoto) -> tuple[Floats, bool]:
     if len(points) < 3 or measure(points, 1.0).area_um2 < 1.0:
         raise UsageError("That outline encloses nothing; draw it round the body.")
     clipped, touches = inside_picture(points, photo.width_px, photo.height_px)
@@ -149,12 +149,12 @@ def _clipped(points: Floats, photo: Photo) -> tuple[Floats, bool]:
     return clipped, touches
 
 
-def _on_picture(photo: Photo, x_px: float, y_px: float) -> None:
+def _on_picture(photo: AnyPhoto, x_px: float, y_px: float) -> None:
     if not (-0.5 <= x_px <= photo.width_px - 0.5 and -0.5 <= y_px <= photo.height_px - 0.5):
         raise UsageError("That lies off the picture; place marks on the picture.")
 
 
-def _scale(photo: Photo) -> float:
+def _scale(photo: AnyPhoto) -> float:
     if photo.um_per_px is None:
         raise ValueError("a photo needs a scale before marks are placed on it")
     return photo.um_per_px

@@ -19,11 +19,11 @@ from counter.domain.progress import Silent
 from counter.domain.species import Target
 from counter.imaging.blobs import filled
 from counter.imaging.outline import Refined, closed_path, refine
-from counter.imaging.photo import Photo
 from counter.imaging.polygon import contains
 from counter.imaging.rays import sample, smoothed
 from counter.imaging.scene import Scene, prepare
 from counter.imaging.shape import Sizes, contour_of, likeness, shape_of
+from counter.imaging.slide import AnyPhoto
 from counter.imaging.split import split
 
 Floats = NDArray[np.float64]
@@ -39,7 +39,7 @@ CLEAR_PART = 0.6
 """On how much of the path: neighbours lend a ring on empty water only a part of their rims."""
 
 
-def grown(photo: Photo, target: Target, x_px: float, y_px: float) -> Floats | None:
+def grown(photo: AnyPhoto, target: Target, x_px: float, y_px: float) -> Floats | None:
     """Return the outline (n, 2) in pixels of the body at (x, y), or None where nothing stands out.
 
     ``photo`` must have a scale. Its surroundings of about a usual body are looked at first, those
@@ -54,21 +54,21 @@ def grown(photo: Photo, target: Target, x_px: float, y_px: float) -> Floats | No
     return _grown_within(photo, target, (x_px, y_px), target.high_um)
 
 
-def _reach_px(photo: Photo, longest_um: float) -> int:
+def _reach_px(photo: AnyPhoto, longest_um: float) -> int:
     assert photo.um_per_px is not None
     return int(np.ceil(REACH * longest_um / photo.um_per_px)) + 8
 
 
 def _grown_within(
-    photo: Photo, target: Target, click: tuple[float, float], longest_um: float
+    photo: AnyPhoto, target: Target, click: tuple[float, float], longest_um: float
 ) -> Floats | None:
     """The body at the click, looked for within the reach of one that is ``longest_um`` long."""
     x, y, reach = round(click[0]), round(click[1]), _reach_px(photo, longest_um)
     left, top = max(0, x - reach), max(0, y - reach)
-    pixels = photo.pixels[top : y + reach + 1, left : x + reach + 1]
-    if min(pixels.shape[:2]) < 8:
+    part = photo.part(left, top, x + reach + 1, y + reach + 1)
+    if min(part.pixels.shape[:2]) < 8:
         return None
-    near = replace(photo, pixels=np.ascontiguousarray(pixels))
+    near = replace(part, pixels=np.ascontiguousarray(part.pixels))
     scene = prepare(near, target, Silent())
     place = scene.copy.from_full(np.array([click[0] - left, click[1] - top]))
     found = _standing_out(scene, place)
@@ -78,7 +78,7 @@ def _grown_within(
 
 
 def _is_well_inside(
-    outline: Floats, photo: Photo, click: tuple[float, float], longest_um: float
+    outline: Floats, photo: AnyPhoto, click: tuple[float, float], longest_um: float
 ) -> bool:
     """Whether an outline leaves water round it, as much as the longest body has in its reach."""
     furthest = float(np.abs(outline - np.array(click)).max())

@@ -44,22 +44,25 @@ def read_pages(path: str | os.PathLike[str]) -> Iterator[Photo]:
 
 
 def read_fields(
-    path: str | os.PathLike[str], whole_px: int = WHOLE_PX, only: int | None = None
+    path: str | os.PathLike[str], whole_px: int | None = None, only: int | None = None
 ) -> Iterator[AnyPhoto]:
     """Yield each page as :func:`read_pages` does, but a TIFF's page of more than ``whole_px``
-    pixels as a slide that is read region by region, where the file is made of tiles or strips that
-    allow it. ``only`` that page, counted from 0, if it is given.
+    pixels (default: ``WHOLE_PX``) as a slide that is read region by region, where the file is made
+    of tiles or strips that allow it. ``only`` that page, counted from 0, if it is given.
 
     Raises as :func:`read_pages` does; where a slide is damaged may show only as it is read.
     """
     file = checked_file(Path(path))
     if is_tiff(file):
-        yield from read_tiff_fields(file, os.fspath(path), whole_px, only)
+        limit = WHOLE_PX if whole_px is None else whole_px
+        yield from read_tiff_fields(file, os.fspath(path), limit, only)
     elif only in (None, 0):
         yield read_raster(file, os.fspath(path))
 
 
-def read_field(path: str | os.PathLike[str], page: int = 0, whole_px: int = WHOLE_PX) -> AnyPhoto:
+def read_field(
+    path: str | os.PathLike[str], page: int = 0, whole_px: int | None = None
+) -> AnyPhoto:
     """Return one page as :func:`read_fields` gives it; raises also where there is no such page."""
     for found in read_fields(path, whole_px, page):
         return found

@@ -28,6 +28,10 @@ WINDOW_PX = 2048
 """About how wide and high a window is that an overview is made from, in pixels."""
 
 
+CLOSEUP_PX = 36_000_000
+"""For a look at a part of the slide, at most so many pixels are decoded."""
+
+
 class Regions(Protocol):
     """Pixels of which any region can be read."""
 
@@ -51,10 +55,24 @@ class Regions(Protocol):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Overview:
+    """A whole picture reduced: pixel (x, y) is the mean of ``factor`` × ``factor`` of its pixels,
+    the first of which is (factor·x, factor·y).
+
+    ``plain`` (h, w) says where all of these have one value, as far as a sample of them shows.
+    """
+
+    pixels: Pixels
+    factor: int
+    plain: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Slide:
     """A page of a file that is read region by region; fields as those of a photo.
 
     ``levels`` are the same picture smaller, as far as the file has them, the largest first.
+    ``overviews`` are those made so far, by their most pixels; a slide at another scale shares them.
     """
 
     source: Regions
@@ -64,7 +82,8 @@ class Slide:
     um_per_px: float | None = None
     metadata_um_per_px: float | None = None
     metadata_source: str | None = None
-    warnings: tuple[str, ...] = field(default=())
+    warnings: tuple[str, ...] = ()
+    overviews: dict[int, Overview] = field(default_factory=dict, repr=False)
 
     @property
     def width_px(self) -> int:
@@ -102,35 +121,75 @@ class Slide:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class PlainRegions:
+    """Grey of one shade, of any size: what stands in for pixels that cannot be read any more."""
+
+    width_px: int
+    height_px: int
+    is_row_wise: bool = False
+
+    def read(self, left_px: int, top_px: int, right_px: int, bottom_px: int) -> Pixels:
+        """Return a region; see :class:`Regions`."""
+        return np.full((bottom_px - top_px, right_px - left_px), 128, np.uint8)
+
+
 AnyPhoto = Photo | Slide
 """A picture, in memory or read region by region."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Overview:
-    """A whole picture reduced: pixel (x, y) is the mean of ``factor`` × ``factor`` of its pixels,
-    the first of which is (factor·x, factor·y).
+def overview_of(picture: AnyPhoto, progress: Progress, most_px: int | None = None) -> Overview:
+    """Return the whole picture on at most ``most_px`` pixels (default: ``OVERVIEW_PX``).
 
-    ``plain`` (h, w) says where all of these have one value, as far as a sample of them shows.
-    """
-
-    pixels: Pixels
-    factor: int
-    plain: NDArray[np.bool_]
-
-
-def overview_of(picture: AnyPhoto, progress: Progress, most_px: int = OVERVIEW_PX) -> Overview:
-    """Return the whole picture on at most ``most_px`` pixels, from the file's own level if it can.
+    It comes from the file's own level where it has one.
 
     Raises :class:`~counter.errors.CounterError` where the file cannot be read and
     :class:`~counter.errors.Cancelled` when ``progress`` says so.
     """
+    most_px = OVERVIEW_PX if most_px is None else most_px
     factor = 1
     while -(-picture.width_px // factor) * -(-picture.height_px // factor) > most_px:
         factor *= 2
     if isinstance(picture, Photo):
         return Overview(_shrunk(picture.pixels, factor), factor, _plain(picture.pixels, factor))
-    return _gathered(picture, factor, progress)
+    if most_px not in picture.overviews:
+        picture.overviews[most_px] = _gathered(picture, factor, progress)
+    return picture.overviews[most_px]
+
+
+def closeup_of(
+    slide: Slide, box: tuple[int, int, int, int], factor: int, progress: Progress
+) -> Pixels | None:
+    """Return a region (left, top, right, bottom, on the slide), ``factor`` of its pixels as one.
+
+    It comes from the file's own level where there is one, and is None where more than
+    ``CLOSEUP_PX`` pixels would have to be decoded for it. Raises like :func:`overview_of`.
+    """
+    left, top, right, bottom = box
+    width, height = max(1, (right - left) // factor), max(1, (bottom - top) // factor)
+    small = [level for level in slide.levels if level.width_px * factor >= slide.width_px]
+    source = small[-1] if small else slide.source
+    share = source.width_px / slide.width_px
+    if (right - left) * (bottom - top) * share * share > CLOSEUP_PX:
+        return None
+    bands = []
+    rows = max(1, WINDOW_PX // 4 // factor)
+    for start in range(0, height, rows):
+        progress.report(start / height, "reading what is seen")
+        stop = min(height, start + rows)
+        region = (left, top + start * factor, left + width * factor, top + stop * factor)
+        pixels = _region(source, share, source.height_px / slide.height_px, region)
+        size = (width, stop - start)
+        bands.append(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA))
+    return np.asarray(np.concatenate(bands), bands[0].dtype)
+
+
+def _region(source: Regions, across: float, down: float, box: tuple[int, int, int, int]) -> Pixels:
+    """A region given in pixels of the slide, as one of its levels has it."""
+    x0, y0 = int(box[0] * across), int(box[1] * down)
+    x1 = min(source.width_px, max(x0 + 1, round(box[2] * across)))
+    y1 = min(source.height_px, max(y0 + 1, round(box[3] * down)))
+    return source.read(min(x0, x1 - 1), min(y0, y1 - 1), x1, y1)
 
 
 def _filled_up(pixels: Pixels, factor: int) -> Pixels:
@@ -199,10 +258,8 @@ def _window(
     """One window of the overview, given in its pixels, and where it is plain."""
     left, top, right, bottom = box
     across, down = source.width_px / slide.width_px, source.height_px / slide.height_px
-    x0, y0 = int(left * factor * across), int(top * factor * down)
-    x1 = min(source.width_px, max(x0 + 1, round(right * factor * across)))
-    y1 = min(source.height_px, max(y0 + 1, round(bottom * factor * down)))
-    pixels = source.read(min(x0, x1 - 1), min(y0, y1 - 1), x1, y1)
+    region = (left * factor, top * factor, right * factor, bottom * factor)
+    pixels = _region(source, across, down, region)
     if source is slide.source:
         return _shrunk(pixels, factor), _plain(pixels, factor)
     size = (right - left, bottom - top)
