@@ -19,6 +19,8 @@ from counter.gui.pixels import Closeup, Pyramid
 from counter.gui.style import StageLook, named
 
 _NEAR_PX = 9.0
+_MOST_PARTS = 500
+"""Where more marks than this have changed, all is painted: a region of so many parts costs more."""
 
 
 class Surface(QWidget):
@@ -119,6 +121,8 @@ class Surface(QWidget):
         now, region = self._shapes, QRegion()
         touched = set(old_selected ^ self._selected)
         touched |= {i for i in old.keys() | now.keys() if old.get(i) is not now.get(i)}
+        if len(touched) > _MOST_PARTS:
+            return QRegion(self.rect())
         transform = self.view.transform
         for mark_id in touched:
             for shapes in (old, now):
