@@ -168,7 +168,7 @@ def test_thousands_of_marks_are_drawn_and_found(window: Window, qtbot: QtBot) ->
     turns = np.arange(0, 6.2, 0.4)
     ring = np.column_stack([np.cos(turns), 0.8 * np.sin(turns)]) * 20
     marks = {}
-    for number in range(1, 1501):
+    for number in range(1, 2501):
         x, y = float(rng.uniform(50, 15_950)), float(rng.uniform(50, 7_950))
         outline = tuple((x + dx, y + dy) for dx, dy in ring.tolist())
         marks[number] = Mark(number, x, y, outline, 80.0, 64.0, 4000.0, "d-hinge")
