@@ -100,6 +100,9 @@ def _add_output(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--csv", metavar="FILE", help="one line for each larva")
     group.add_argument("--plot", metavar="FILE", help="size histogram: .png, .svg or .pdf")
     group.add_argument(
+        "--working", action="store_true", help="print every step from the counts to the limits too"
+    )
+    group.add_argument(
         "--jobs",
         metavar="N",
         help="processes for many pictures, 1 or more (default: all cores)",

@@ -47,7 +47,8 @@ def carry_out(arguments: argparse.Namespace) -> int:
     for failure in counted.failed:
         print(f"hingeline: {failure.file}: {failure.reason}", file=sys.stderr)
     unwritten = [trouble for write in writers if (trouble := _trouble(write, counted))]
-    print(summary(counted.sample, counted.warnings), file=_for_people(arguments))
+    said = summary(counted.sample, counted.warnings, with_working=arguments.working)
+    print(said, file=_for_people(arguments))
     for trouble in unwritten:
         print(f"hingeline: {trouble}", file=sys.stderr)
     return 1 if counted.failed or unwritten else 0

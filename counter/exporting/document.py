@@ -16,6 +16,7 @@ from counter.statistics.estimate import by_stage, estimate
 from counter.statistics.selection import selection
 from counter.statistics.sizes import NOTHING_MEASURED, sizes
 from counter.statistics.states import state_shares
+from counter.statistics.working import working
 
 FORMAT = "hingeline-count/1"
 
@@ -53,6 +54,7 @@ def count_document(
             **(NOTHING_MEASURED if measured is None else measured.as_json()),
             **selection(sample).as_json(),
         },
+        "working": list(working(sample, total)) if sample.fillings else [],
         "warnings": [*warnings, *adjusted_notes(sample), *total.warnings],
     }
 

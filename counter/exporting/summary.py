@@ -17,17 +17,25 @@ from counter.domain.sample import Sample
 from counter.statistics.adjusted import adjusted_notes
 from counter.statistics.estimate import Estimate, StageEstimate, by_stage, estimate
 from counter.statistics.method import method_for_people, uneven_for_people
+from counter.statistics.selection import selection
 from counter.statistics.sizes import sizes
+from counter.statistics.sizes_words import sizes_notes
 from counter.statistics.states import state_shares
+from counter.statistics.working import working
 
 
-def summary(sample: Sample, warnings: Sequence[str] = ()) -> str:
-    """Return the result as lines of text; ``warnings`` are those about the pictures together."""
+def summary(sample: Sample, warnings: Sequence[str] = (), *, with_working: bool = False) -> str:
+    """Return the result as lines of text; ``warnings`` are those about the pictures together.
+
+    ``with_working`` puts every step from the counts to the limits in front of the total.
+    """
     if not sample.fillings:
         return "Nothing was counted."
     total = estimate(sample)
     lines = [*_fields(sample), "", *_stages(by_stage(sample)), *_sizes(sample)]
     lines += [*(f"  {entry.words}" for entry in state_shares(sample)), ""]
+    if with_working:
+        lines += [*(f"  {line}" for line in working(sample, total)), ""]
     lines += [*_total(sample, total), ""]
     notes = (*warnings, *adjusted_notes(sample), *total.warnings)
     lines += [f"Note: {note}" for note in notes]
@@ -76,6 +84,8 @@ def _sizes(sample: Sample) -> Iterator[str]:
             f"median {for_people(measured.median)}, 10th to 90th percentile "
             f"{for_people(measured.p10)} to {for_people(measured.p90)} µm"
         )
+        for note in sizes_notes(measured, selection(sample), None, sample.confidence):
+            yield f"    {note}"
 
 
 def _total(sample: Sample, total: Estimate) -> Iterator[str]:

@@ -72,6 +72,21 @@ def test_a_count_is_printed_and_written(tmp_path: Path, capsys: pytest.CaptureFi
     assert "Garwood" in out
 
 
+def test_every_step_is_printed_where_it_is_asked_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same lines stand in the JSON, in any case."""
+    file = str(tmp_path / "out.json")
+    command = ["count", save(tmp_path / "a.png"), *SCALE, "--vessel", "20 L", "--json", file]
+    assert main(command) == 0
+    assert "Counted water" not in capsys.readouterr().out
+    assert main([*command, "--working"]) == 0
+    printed = [line.strip() for line in capsys.readouterr().out.splitlines()]
+    steps = json.loads(Path(file).read_text(encoding="utf-8"))["working"]
+    assert any(line.startswith("Counted water: 2 ÷ ") for line in steps)
+    assert all(line in printed for line in steps)
+
+
 @pytest.mark.parametrize("option", ["--json", "--csv"])
 def test_a_dash_is_standard_output_and_the_words_go_aside(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], option: str
