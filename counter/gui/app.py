@@ -81,7 +81,7 @@ def build_window(place: str) -> Window:
     )
     habits = Habits(folder / "habits.ini")
     window = Window(store, session, Catalogue(chambers, species), habits, place)
-    window.take_up_waiting()
+    window.waiting.take_up()
     for notice in store.notices:
         window.bench.tell_problem(notice)
     return window
@@ -122,7 +122,7 @@ def install_hooks(window: Window) -> None:
             return
         text = "".join(traceback.format_exception(kind, error, trace))
         _log.error("a bug:\n%s", text)
-        window.show_bug(text)
+        window.guides.show_bug(text)
 
     sys.excepthook = on_exception
     threading.excepthook = lambda args: on_exception(

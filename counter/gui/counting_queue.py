@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
@@ -20,34 +20,10 @@ from counter.gui.bench import Bench
 from counter.gui.jobs import Jobs, Ticket
 from counter.gui.page_groups import Group, pages_of
 from counter.gui.page_job import Outcome, count_page
-from counter.gui.shelf import PageKey, Shelf
+from counter.gui.shelf import Shelf
+from counter.gui.waiting import Place, Waiting, kept_in_sample, keys_in, resolved
 from counter.imaging.rescore import Rescorer
 from counter.session import Session
-
-
-@dataclass(slots=True, eq=False)
-class Place:
-    """The filling that pages opened together go into; None until the first of them is counted."""
-
-    is_folder: bool
-    filling_id: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class Waiting:
-    """One page that is to be counted into a session; ``field_id``: instead of that field."""
-
-    key: PageKey
-    session: Session
-    place: Place
-    scale: Scale | None = None
-    field_id: int | None = None
-
-    @property
-    def name(self) -> str:
-        """The page's name for people."""
-        file, page = self.key
-        return Path(file).name if page == 0 else f"{Path(file).name} · page {page + 1}"
 
 
 class CountingQueue(QObject):
@@ -149,9 +125,9 @@ class CountingQueue(QObject):
         for group in groups:
             if group.problem:
                 self._note_failure(session, group.path, group.problem)
-        known = _keys_in(session) | {entry.key for entry in self._all_waiting()}
+        known = keys_in(session) | {entry.key for entry in self._all_waiting()}
         for group in groups:
-            fresh = [key for key in group.keys if _resolved(key) not in known]
+            fresh = [key for key in group.keys if resolved(key) not in known]
             doubles = len(group.keys) - len(fresh)
             if doubles and not again:
                 self._bench.tell_problem(
@@ -160,7 +136,7 @@ class CountingQueue(QObject):
                 )
             place = self._place_for(group, session)
             for key in fresh:
-                known.add(_resolved(key))
+                known.add(resolved(key))
                 self._queue.append(Waiting(key, session, place, scale))
         self._go_on()
 
@@ -235,7 +211,7 @@ class CountingQueue(QObject):
         was_empty = not self._bench.fields
 
         def commit() -> None:
-            ids = _add(entry, field)
+            ids = kept_in_sample(entry, field)
             if was_empty and entry.session is self._bench.session:
                 self._bench.show(ids[0])
 
@@ -251,36 +227,3 @@ class CountingQueue(QObject):
         else:
             self._note_failure(entry.session, entry.key[0], str(error))
         self._go_on()
-
-
-def _add(entry: Waiting, field: PictureField) -> tuple[int, ...]:
-    """Commit a field into its filling, which is begun by the first field that needs it."""
-    session, place = entry.session, entry.place
-    if entry.field_id is not None:
-        session.recount(entry.field_id, field)
-        return (entry.field_id,)
-    fillings = session.sample.fillings
-    if place.filling_id not in {filling.filling_id for filling in fillings}:
-        place.filling_id = None
-    if place.filling_id is None and fillings:
-        is_empty = not fillings[-1].fields
-        place.filling_id = fillings[-1].filling_id if is_empty else session.add_filling()
-    ids = session.add_picture_fields([field], place.filling_id)
-    place.filling_id = next(
-        filling.filling_id
-        for filling in session.sample.fillings
-        if any(entry.field_id in ids for entry in filling.fields)
-    )
-    return ids
-
-
-def _resolved(key: PageKey) -> PageKey:
-    return str(Path(key[0]).resolve()), key[1]
-
-
-def _keys_in(session: Session) -> set[PageKey]:
-    """Return the pages that are in a sample already."""
-    return {
-        _resolved((field.picture.file, field.picture.page))
-        for field in session.sample.picture_fields()
-    }

@@ -40,9 +40,9 @@ def _of_sample(window: Window) -> dict[str, Callable[[], object]]:
         "export-json": window.exports.json,
         "export-figure": window.exports.figure,
         "quit": window.close,
-        "help": window.open_help,
-        "help-keys": window.open_keys,
-        "about": window.open_about,
+        "help": window.guides.open_help,
+        "help-keys": window.guides.open_keys,
+        "about": window.guides.open_about,
     }
 
 

@@ -9,9 +9,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QMainWindow,
-    QSizePolicy,
-    QSplitter,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -20,20 +17,19 @@ from counter.domain.scale import Lens
 from counter.domain.species import Species
 from counter.errors import CounterError
 from counter.gui import dialogs
-from counter.gui.actions import PICTURE_ACTIONS, build_actions, fill_menus
+from counter.gui.actions import build_actions, fill_menus
 from counter.gui.bench import Bench
-from counter.gui.bug_dialog import BugDialog
 from counter.gui.canvas import Canvas
-from counter.gui.canvas_tools import Tool
 from counter.gui.card import SampleCard
 from counter.gui.card_entries import CardEntries
 from counter.gui.corrections import Corrections
 from counter.gui.counting_queue import CountingQueue
 from counter.gui.desk import Desk
 from counter.gui.exports import Exports
+from counter.gui.guides import Guides
 from counter.gui.handlers import handlers_of
-from counter.gui.help import KEYS, HelpWindow, about_text, help_pages
 from counter.gui.jobs import Jobs
+from counter.gui.lay_out import shared_out, side_by_side
 from counter.gui.learner import Learner
 from counter.gui.learnt_row import LearntRow
 from counter.gui.messages import MessageStrip
@@ -46,19 +42,18 @@ from counter.gui.sheets import sheets_of
 from counter.gui.shelf import Shelf
 from counter.gui.strip import FieldStrip
 from counter.gui.style import TARGET_PX
+from counter.gui.switches import Switches
 from counter.gui.tally_keys_dialog import TallyKeysDialog
 from counter.gui.tally_pad import TallyPad
 from counter.gui.tally_start import TallyStart
 from counter.gui.tones import Tones
 from counter.gui.tool_bar import ToolBar
 from counter.gui.viewer import Viewer
+from counter.gui.waiting_files import WaitingFiles
 from counter.records.store import Store
 from counter.session import Session
 from counter.session.learning import Learning
 
-_CARD_WIDTH, _RESULTS_WIDTH = 252, 372
-_RESULTS_SHARE = 0.26
-_LEAST_CARD_WIDTH = 190
 _WORD_MS = 12_000
 
 
@@ -77,7 +72,7 @@ class Window(QMainWindow):
         self, store: Store, session: Session, catalogue: Catalogue, habits: Habits, records: str
     ) -> None:
         super().__init__()
-        self._store, self._habits, self._records = store, habits, records
+        self._store, self._habits = store, habits
         self.setWindowTitle("Hingeline")
         self.setAcceptDrops(True)
         self.bench = Bench(session, self)
@@ -114,8 +109,7 @@ class Window(QMainWindow):
         entries = CardEntries(self.bench, catalogue.chambers, catalogue.species)
         self.card = SampleCard(self.bench, entries, self._lens_names)
         self.results = Results(self.bench, self.jobs)
-        self.help: HelpWindow | None = None
-        self.bug: BugDialog | None = None
+        self.guides = Guides(records, self)
         self.keys_dialog: TallyKeysDialog | None = None
         self.actions_by_name = build_actions(
             self, [self.canvas, self.results.marks.table], handlers_of(self)
@@ -125,29 +119,13 @@ class Window(QMainWindow):
         self.addToolBar(self.tools)
         self._lay_out()
         self._connect()
+        self._show_name()
         self.pages.field_page.setFocus()
-        self._show_switches()
 
     # --- lay-out
 
     def _lay_out(self) -> None:
-        middle = QWidget()
-        column = QVBoxLayout(middle)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.scale_panel)
-        column.addWidget(self.pages, 1)
-        column.addWidget(self.strip)
-        splitter = QSplitter(Qt.Orientation.Horizontal)
-        splitter.addWidget(self.card)
-        splitter.addWidget(middle)
-        splitter.addWidget(self.results)
-        splitter.setStretchFactor(1, 1)
-        splitter.setChildrenCollapsible(False)
-        self.card.setMinimumWidth(_LEAST_CARD_WIDTH)
-        self.scale_panel.setSizePolicy(  # may be cut off; the total may not
-            QSizePolicy.Policy.Ignored, self.scale_panel.sizePolicy().verticalPolicy()
-        )
+        splitter = side_by_side(self.card, self.scale_panel, self.pages, self.strip, self.results)
         self.setCentralWidget(splitter)
         self.statusBar().setMinimumHeight(TARGET_PX + 8)
         self.statusBar().setSizeGripEnabled(False)
@@ -155,29 +133,21 @@ class Window(QMainWindow):
         geometry = self._habits.geometry
         if geometry is None or not self.restoreGeometry(geometry):
             self.resize(1366, 740)
-        results = max(_RESULTS_WIDTH, round(self.width() * _RESULTS_SHARE))
-        splitter.setSizes([_CARD_WIDTH, self.width() - _CARD_WIDTH - results, results])
+        splitter.setSizes(shared_out(self.width()))
 
     def _connect(self) -> None:
-        self.bench.sample_changed.connect(self._show_switches)
-        self.bench.picked_changed.connect(self._show_switches)
-        self.bench.field_shown.connect(self._show_switches)
-        self.viewer.tool_changed.connect(self._show_tool)
+        self.switches = Switches(self.actions_by_name, self.bench, self.queue, self.viewer, self)
+        self.bench.sample_changed.connect(self._show_name)
         self.canvas.menu_wanted.connect(lambda at: self.viewer.menu(self.actions_by_name, at))
         self.tally_pad.keys_wanted.connect(self._ask_keys)
-        self.queue.advanced.connect(lambda *_: self._show_switches())
-        for signal in (self.queue.idle, self.queue.scale_wanted, self.queue.begun):
-            signal.connect(self._keep_waiting)
-        self.queue.idle.connect(self._show_switches)
         self.bench.sample_opened.connect(self._forget_messages)
-        self.bench.sample_opened.connect(self.take_up_waiting)
+        self.waiting = WaitingFiles(self.bench, self.queue, self._habits, self)
         self.card.scale_wanted.connect(self.scale_panel.ask)
         self.results.total.vessel_wanted.connect(self._ask_vessel)
         self.results.stages.accept_wanted.connect(self.corrections.accept_sure)
         self.results.marks.accept_wanted.connect(self.corrections.accept)
         self.scale_panel.micrometer_wanted.connect(self._choose_micrometer)
         self.scale_panel.lenses_changed.connect(self.card.refresh)
-        self._show_tool(Tool.PICK)
 
     # --- what is shown where
 
@@ -193,27 +163,12 @@ class Window(QMainWindow):
         self.messages.clear()
         self.statusBar().clearMessage()
 
+    def _show_name(self) -> None:
+        self.setWindowTitle(f"{self.bench.sample.name} – Hingeline")
+
     def _ask_vessel(self) -> None:
         self.card.ensureWidgetVisible(self.card.vessel)
         self.card.vessel.editor.setFocus(Qt.FocusReason.OtherFocusReason)
-
-    def _show_switches(self) -> None:
-        """Show which actions can be done now, and which switches are on."""
-        session, actions = self.bench.session, self.actions_by_name
-        picture = self.bench.picture
-        actions["undo"].setEnabled(session.can_undo)
-        actions["redo"].setEnabled(session.can_redo)
-        actions["reviewed"].setChecked(picture is not None and picture.reviewed)
-        actions["stop-counting"].setEnabled(self.queue.is_busy)
-        for name in PICTURE_ACTIONS:
-            actions[name].setEnabled(picture is not None)
-        self.setWindowTitle(f"{self.bench.sample.name} – Hingeline")
-
-    def _show_tool(self, tool: Tool) -> None:
-        for other in Tool:
-            action = self.actions_by_name.get(f"tool-{other.value}")
-            if action is not None:
-                action.setChecked(other is tool)
 
     def show_panel(self, name: str) -> None:
         """Show one of the result panels and give it the keyboard."""
@@ -241,20 +196,6 @@ class Window(QMainWindow):
         self.keys_dialog.accepted.connect(self.tally_pad.rebuild_keys)
         self.keys_dialog.open()
 
-    # --- pictures that wait
-
-    def _keep_waiting(self) -> None:
-        """Remember the files that wait, so that a restart takes them up again."""
-        waiting = self.queue.waiting_files()
-        if waiting != self._habits.waiting:
-            self._habits.waiting = waiting
-
-    def take_up_waiting(self) -> None:
-        """Count the files of the open sample that still waited when the window was last closed."""
-        files = self._habits.waiting.get(str(self.bench.session.sample_id), [])
-        if files:
-            self.queue.add(files, again=True)
-
     # --- lenses
 
     def _choose_micrometer(self) -> None:
@@ -272,34 +213,6 @@ class Window(QMainWindow):
 
     def _lens_names(self) -> list[str]:
         return [lens.name for lens in self._store.lenses()]
-
-    # --- help
-
-    def _help_window(self) -> HelpWindow:
-        if self.help is None:
-            pages = {**help_pages(), "About Hingeline": about_text(self._records)}
-            self.help = HelpWindow(pages, self)
-        return self.help
-
-    def open_help(self) -> None:
-        """Show the help."""
-        self._help_window().show()
-
-    def open_keys(self) -> None:
-        """Show the page of keys."""
-        self._help_window().open_at(KEYS)
-
-    def open_about(self) -> None:
-        """Show the version and where the records are."""
-        self._help_window().open_at("About Hingeline")
-
-    def show_bug(self, text: str) -> None:
-        """Show a bug; another one is added to the dialog that is open."""
-        if self.bug is not None and self.bug.isVisible():
-            self.bug.add(text)
-        else:
-            self.bug = BugDialog("Something went wrong in the program", text, self)
-            self.bug.open()
 
     # --- the message strip, drops and the end
 

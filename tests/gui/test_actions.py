@@ -58,7 +58,7 @@ def test_the_page_of_keys_is_made_from_the_table() -> None:
 def test_every_page_of_the_help_opens(window: Window) -> None:
     """The help shows each page of the resources, the keys and the version with the records."""
     window.actions_by_name["help"].trigger()
-    shown = window.help
+    shown = window.guides.help
     assert shown is not None
     titles = [shown.titles.item(row).text() for row in range(shown.titles.count())]
     assert set(help_pages()) <= set(titles)

@@ -42,13 +42,13 @@ def test_a_bug_is_logged_and_shown_word_for_word(
     """The dialog has the traceback, the log file in the data folder too; a second bug is added."""
     app.install_hooks(window)
     raised(ZeroDivisionError("the drawn bug"))
-    assert window.bug is not None
-    assert "ZeroDivisionError: the drawn bug" in window.bug.text.toPlainText()
+    assert window.guides.bug is not None
+    assert "ZeroDivisionError: the drawn bug" in window.guides.bug.text.toPlainText()
     log = (Path(records).parent / app.LOG_FILE).read_text(encoding="utf-8")
     assert "the drawn bug" in log
     raised(KeyError("another"))
-    assert "another" in window.bug.text.toPlainText()
-    window.bug.close()
+    assert "another" in window.guides.bug.text.toPlainText()
+    window.guides.bug.close()
     assert no_complaint == []
 
 
@@ -58,7 +58,7 @@ def test_an_error_of_the_world_that_nobody_caught_goes_to_the_strip(window: Wind
     app.install_hooks(window)
     raised(CounterError("The disk is full; make room and go on."))
     assert "The disk is full" in window.messages.text
-    assert window.bug is None
+    assert window.guides.bug is None
 
 
 def test_a_bug_in_the_background_is_raised_in_the_window(window: Window, qtbot: QtBot) -> None:
