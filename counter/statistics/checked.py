@@ -11,7 +11,7 @@ wrongly found are counts by chance, by the delta method, in units of that of cha
 where 1 more correction stands for what a few pictures cannot show. No machine counts equally well
 on every picture, and a few checked ones tell little of how unequally: corrections are multiplied
 by their own index of dispersion, widened by Student's t and never less than chance; two pictures,
-and few corrections, lean on a guess (:func:`_unevenness`; the weights are our own choice, by
+and few corrections, lean on a guess (:func:`_guessed`; the weights are our own choice, by
 simulation).
 
 A regression line instead of the ratio would be narrower where what is wrongly found is alike on
@@ -51,7 +51,7 @@ class Checked:
 
     ``found`` of the machine's marks are on the checked pictures, ``removed`` and ``added`` is what
     a person corrected there; ``unchecked`` marks are on pictures that nobody has looked at.
-    ``unevenness`` is what the variance of the corrections is multiplied with, 1 or more.
+    ``scatter`` is how the corrections vary from picture to picture, in times chance.
     """
 
     pictures: int
@@ -60,7 +60,15 @@ class Checked:
     removed: int
     added: int
     unchecked: int
-    unevenness: float = 1.0
+    scatter: float = 1.0
+
+    @property
+    def unevenness(self) -> float:
+        """What the variance of the corrections is multiplied with: :attr:`scatter` with Student's
+        allowance for the few pictures that it rests on, 1 or more."""
+        degrees = self.checked - 1 + sum(_guessed(self.checked, self.removed + self.added))
+        student = float(stdtrit(degrees, _TAIL)) / float(ndtri(_TAIL))
+        return max(1.0, self.scatter * student**2)
 
     @property
     def is_enough(self) -> bool:
@@ -94,7 +102,10 @@ class Checked:
         return self.index if self.is_enough else self.pictures / self.checked
 
     def with_more(self, more: int) -> Checked:
-        """Return what may be expected once ``more`` pictures are checked too."""
+        """Return what may be expected once ``more`` pictures are checked too.
+
+        They are taken to scatter alike; what is known of that grows with them.
+        """
         left = self.pictures - self.checked
         share = min(more, left) / left
         moved = self.unchecked * share
@@ -106,7 +117,7 @@ class Checked:
             round(self.removed * times),
             round(self.added * times),
             round(self.unchecked - moved),
-            self.unevenness,
+            self.scatter,
         )
 
     def as_json(self) -> dict[str, Any]:
@@ -136,22 +147,26 @@ def checked(reviewed: Sequence[Compared], unchecked: Sequence[int]) -> Checked |
         removed=sum(one.removed for one in reviewed),
         added=sum(one.added for one in reviewed),
         unchecked=sum(unchecked),
-        unevenness=_unevenness(reviewed),
+        scatter=_scatter(reviewed),
     )
 
 
-def _unevenness(reviewed: Sequence[Compared]) -> float:
-    """Return the index of dispersion of the corrections with Student's allowance, 1 or more.
+def _scatter(reviewed: Sequence[Compared]) -> float:
+    """Return the index of dispersion of the corrections, joined with what is guessed of them.
 
     A single picture tells nothing of others: it is joined with the guess of two.
     """
     found = sum(one.found for one in reviewed)
     chi2 = _chi2(reviewed, found) if len(reviewed) > 1 and found else 0.0
-    by_chance = FEW_CORRECTIONS / (sum(one.removed + one.added for one in reviewed) + 1)
-    guess = PAIR_WEIGHT if len(reviewed) <= 2 else 0.0
+    corrections = sum(one.removed + one.added for one in reviewed)
+    by_chance, guess = _guessed(len(reviewed), corrections)
     degrees = len(reviewed) - 1 + by_chance + guess
-    student = float(stdtrit(degrees, _TAIL)) / float(ndtri(_TAIL))
-    return max(1.0, (chi2 + by_chance + guess * PAIR_INDEX) / degrees * student**2)
+    return (chi2 + by_chance + guess * PAIR_INDEX) / degrees
+
+
+def _guessed(pictures: int, corrections: int) -> tuple[float, float]:
+    """Return how many degrees of freedom chance is worth, and how many the guess of two."""
+    return FEW_CORRECTIONS / (corrections + 1), PAIR_WEIGHT if pictures <= 2 else 0.0
 
 
 def _chi2(reviewed: Sequence[Compared], found: int) -> float:
