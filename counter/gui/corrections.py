@@ -14,7 +14,7 @@ from counter.errors import CounterError, UsageError
 from counter.gui.bench import Bench
 from counter.gui.shelf import Shelf
 from counter.gui.style import stage_name
-from counter.imaging import gestures
+from counter.imaging import gestures, states
 from counter.imaging.slide import AnyPhoto, PlainRegions, Slide
 
 
@@ -70,7 +70,7 @@ class Corrections(QObject):
 
         def run(field: PictureField) -> None:
             photo = self._photo(field, pixels=True)
-            mark = gestures.mark_at(photo, self._target, x_px, y_px)
+            (mark,) = self._looked_at(field, gestures.mark_at(photo, self._target, x_px, y_px))
             mark_id = self._bench.session.add_mark(field.field_id, mark)
             self._bench.pick((mark_id,))
 
@@ -87,7 +87,7 @@ class Corrections(QObject):
         def run(field: PictureField) -> None:
             photo = self._photo(field)
             for mark in self._bench.picked_marks:
-                moved = gestures.moved(mark, dx_px, dy_px, photo)
+                (moved,) = self._looked_at(field, gestures.moved(mark, dx_px, dy_px, photo))
                 self._bench.session.move_mark(field.field_id, mark.mark_id, moved)
 
         self._on_picture(run)
@@ -97,7 +97,8 @@ class Corrections(QObject):
 
         def run(field: PictureField) -> None:
             mark = self._mark_to_cut(a, b)
-            parts = gestures.cut(mark, self._photo(field), self._target, a, b)
+            halves = gestures.cut(mark, self._photo(field), self._target, a, b)
+            parts = self._looked_at(field, *halves)
             ids = self._bench.session.split_mark(field.field_id, mark.mark_id, parts)
             self._bench.pick(ids)
 
@@ -108,7 +109,8 @@ class Corrections(QObject):
 
         def run(field: PictureField) -> None:
             marks = self._bench.picked_marks
-            joined = gestures.join(marks, self._photo(field), self._target)
+            whole = gestures.join(marks, self._photo(field), self._target)
+            (joined,) = self._looked_at(field, whole)
             ids = [mark.mark_id for mark in marks]
             self._bench.pick((self._bench.session.join_marks(field.field_id, ids, joined),))
 
@@ -121,7 +123,8 @@ class Corrections(QObject):
         """
 
         def run(field: PictureField) -> None:
-            drawn = gestures.redrawn(points, self._photo(field), self._target)
+            outline = gestures.redrawn(points, self._photo(field), self._target)
+            (drawn,) = self._looked_at(field, outline)
             session = self._bench.session
             picked = self._bench.picked_marks
             if len(picked) == 1 and lies_on(drawn, picked[0]):
@@ -217,6 +220,15 @@ class Corrections(QObject):
                 "Draw the line across one mark, or pick the mark first and then cut it."
             )
         return crossed[0]
+
+    def _looked_at(self, field: PictureField, *marks: Mark) -> list[Mark]:
+        """Return new marks with what is proposed of their state, if the picture is at hand."""
+        picture = field.picture
+        shelved = self._shelf.kept((picture.file, picture.page))
+        if shelved is None:
+            return list(marks)
+        photo = shelved.photo.with_scale(picture.scale.um_per_px)
+        return [states.looked_at(photo, mark, self._target) for mark in marks]
 
     def _photo(self, field: PictureField, pixels: bool = False) -> AnyPhoto:
         """Return the picture's photo; plain grey of its size where only the size is needed.

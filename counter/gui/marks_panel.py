@@ -44,7 +44,9 @@ class MarksPanel(QWidget):
         header = self.table.horizontalHeader()
         header.setDefaultSectionSize(84)
         header.setMinimumHeight(TARGET_PX)
-        header.resizeSection(0, 52)
+        for column, width in ((0, 46), (1, 78), (STATE, 122)):
+            header.resizeSection(column, width)
+        header.moveSection(STATE, 2)
         header.setSectionResizeMode(len(COLUMNS) - 2, QHeaderView.ResizeMode.Stretch)
         named(self.table, "Marks of this field", "Every mark of the picture, one in each row.")
         self.table.doubleClicked.connect(self._on_twice)

@@ -24,9 +24,10 @@ from counter.domain.proposed import DEAD, FERTILISED, LIVE, UNFERTILISED, Propos
 from counter.domain.species import Target, TargetKind
 from counter.errors import CounterError
 from counter.imaging.photo import Photo, white_level
-from counter.imaging.state_crops import crop, stacked
+from counter.imaging.slide import AnyPhoto
+from counter.imaging.state_crops import SPAN, crop, stacked
 
-__all__ = ["NoStatesError", "proposed"]
+__all__ = ["NoStatesError", "looked_at", "proposed"]
 
 Floats = NDArray[np.float32]
 
@@ -78,6 +79,26 @@ def proposed(photo: Photo, marks: Sequence[Mark], target: Target) -> list[Mark]:
     if not eggs:
         made = _with_eyes(made, photo, marks, chosen, target)
     return [replace(mark, proposal=each) for mark, each in zip(marks, made, strict=True)]
+
+
+def looked_at(photo: AnyPhoto, mark: Mark, target: Target) -> Mark:
+    """Return one mark with what is proposed of it; only its surroundings are read.
+
+    ``photo`` must have ``um_per_px``. Where its pixels, or a network, cannot be read, the mark comes
+    back as it is: nobody should be kept from correcting by that.
+    """
+    if photo.um_per_px is None:
+        raise ValueError("a photo needs a scale before states are proposed")
+    reach = int(SPAN * mark.length_um / photo.um_per_px) + 2
+    left, top = max(0, int(mark.x_px) - reach), max(0, int(mark.y_px) - reach)
+    try:
+        part = photo.part(left, top, left + 2 * reach + 1, top + 2 * reach + 1)
+        outline = tuple((x - left, y - top) for x, y in mark.outline_px)
+        here = replace(mark, x_px=mark.x_px - left, y_px=mark.y_px - top, outline_px=outline)
+        (found,) = proposed(part.with_scale(photo.um_per_px), [here], target)
+    except CounterError:
+        return mark
+    return replace(mark, proposal=found.proposal)
 
 
 def _reason(mark: Mark, least_px: float, um_per_px: float) -> str:

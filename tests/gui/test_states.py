@@ -16,7 +16,7 @@ from counter.domain.proposed import Proposal
 from counter.gui.canvas_marks import mark_label
 from counter.gui.marks_model import STATE
 from counter.gui.window import Window
-from tests.gui.hands import press, settle
+from tests.gui.hands import PLACES, press, settle
 
 KEY, SHIFT = Qt.Key, Qt.KeyboardModifier.ShiftModifier
 PROPOSALS = (
@@ -131,6 +131,22 @@ def test_the_share_of_the_dead_says_who_says_so(proposed: Window) -> None:
     assert panel.share.text().startswith("Dead: 1 of 4, 25 %")
     assert "Said by a person." in panel.share.text()
     assert not panel.accept.isVisibleTo(panel)
+
+
+def test_what_is_placed_or_moved_by_hand_is_looked_at_too(proposed: Window, qtbot: QtBot) -> None:
+    """As long as the picture is at hand; a mark drawn by hand is not left without a proposal."""
+    settle(proposed, qtbot)
+    proposed.bench.pick([1])
+    proposed.corrections.move(1.0, 0.0)
+    moved = proposed.bench.marks[1].proposal
+    assert moved is not None
+    assert moved != PROPOSALS[0]
+    proposed.corrections.remove()
+    proposed.corrections.place(*PLACES[0])
+    placed = proposed.bench.marks[max(proposed.bench.marks)]
+    assert placed.origin == "placed"
+    assert placed.proposal is not None
+    assert placed.proposal.state in {"live", "dead"} or placed.proposal.reason
 
 
 def test_signs_on_the_picture_tell_proposed_from_said(proposed: Window) -> None:

@@ -119,6 +119,23 @@ def test_nothing_else_of_a_mark_changes(slide: Scene) -> None:
         states.proposed(Photo(slide.pixels), marks, LARVAE)
 
 
+def test_one_mark_is_looked_at_as_among_all(slide: Scene) -> None:
+    """Only its surroundings are read, near the border of the picture too."""
+    photo = Photo(slide.pixels).with_scale(UM_PER_PX)
+    size = (SETTINGS.width_px, SETTINGS.height_px)
+    for number, entry in enumerate(slide.truth, 1):
+        mark = mark_of(number, entry, 0, size)
+        (among,) = states.proposed(photo, [mark], LARVAE)
+        alone = states.looked_at(photo, mark, LARVAE)
+        assert among.proposal is not None
+        assert alone.proposal is not None
+        assert replace(alone, proposal=None) == mark
+        assert alone.proposal.state == among.proposal.state
+        assert alone.proposal.score == pytest.approx(among.proposal.score, abs=0.05)
+    with pytest.raises(ValueError, match="scale"):
+        states.looked_at(Photo(slide.pixels), mark, LARVAE)
+
+
 @pytest.fixture
 def no_file(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """The networks' files are gone."""
@@ -144,6 +161,7 @@ def test_a_missing_network_is_told_and_the_count_goes_on(slide: Scene, no_file: 
     mark = mark_of(1, slide.truth[0], 0, (SETTINGS.width_px, SETTINGS.height_px))
     with pytest.raises(states.NoStatesError, match=r"shells\.onnx.*install"):
         states.proposed(photo, [mark], LARVAE)
+    assert states.looked_at(photo, mark, LARVAE) == mark
     found = detect(photo, LARVAE, Silent())
     assert found.marks
     assert all(mark.proposal is None for mark in found.marks)
