@@ -84,8 +84,8 @@ def proposed(photo: Photo, marks: Sequence[Mark], target: Target) -> list[Mark]:
 def looked_at(photo: AnyPhoto, mark: Mark, target: Target) -> Mark:
     """Return one mark with what is proposed of it; only its surroundings are read.
 
-    ``photo`` must have ``um_per_px``. Where its pixels, or a network, cannot be read, the mark comes
-    back as it is: nobody should be kept from correcting by that.
+    ``photo`` must have ``um_per_px``. Where its pixels, or a network, cannot be read, the mark
+    comes back as it is: nobody should be kept from correcting by that.
     """
     if photo.um_per_px is None:
         raise ValueError("a photo needs a scale before states are proposed")

@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField, TallyField
+from counter.domain.proposed import Proposal
 from counter.domain.sample import Dilution, Sample
 from counter.domain.scale import Scale
 from counter.domain.uncertainty import VolumeUncertainty
@@ -64,6 +65,8 @@ def _marks(session: Session, dice: random.Random) -> None:
     field: PictureField = dice.choice(pictures)
     ids = list(field.marks)
     new = mark(x_px=dice.uniform(10, 150), length_um=dice.uniform(60, 300), stage="umbo")
+    if dice.random() < 0.5:
+        new = replace(new, proposal=Proposal(dice.choice(("live", "dead")), dice.uniform(0.6, 1)))
     some = dice.sample(ids, min(len(ids), dice.randint(1, 3)))
     what = dice.randrange(8)
     if what < 2 or not ids:
@@ -78,10 +81,19 @@ def _marks(session: Session, dice: random.Random) -> None:
         session.split_mark(field.field_id, some[0], (new, replace(new, y_px=40.0)))
     elif what == 6:
         session.join_marks(field.field_id, some, new)
-    elif dice.random() < 0.5:
-        session.stage_marks(field.field_id, some, dice.choice(STAGES))
     else:
-        session.set_state(field.field_id, some, dice.choice(("live", "dead", None)))
+        _say(session, dice, field.field_id, some)
+
+
+def _say(session: Session, dice: random.Random, field_id: int, some: list[int]) -> None:
+    """Say something of marks: their stage, their state, or what is proposed of it."""
+    what = dice.randrange(3)
+    if what == 0:
+        session.accept_proposals(field_id, some)
+    elif what == 1:
+        session.stage_marks(field_id, some, dice.choice(STAGES))
+    else:
+        session.set_state(field_id, some, dice.choice(("live", "dead", None)))
 
 
 def _tally(session: Session, dice: random.Random) -> None:
