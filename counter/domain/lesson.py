@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from counter.domain.species import TargetKind
 
+MARKED = 0.5
+"""From this score on the finder, as it ships, makes a mark of a prospect."""
+
 Where = tuple[int, int]
 """(sample_id, field_id)"""
 
@@ -68,8 +71,8 @@ class Lesson:
 
     @property
     def corrections(self) -> int:
-        """How many prospects were added or removed by hand."""
-        return sum(each.by_hand for each in self.taught)
+        """How many decisions of the finder, as it ships, a person overrules."""
+        return sum(each.overrules for each in self.examples())
 
     def examples(self) -> tuple[Example, ...]:
         """Return what is learnt from."""
@@ -99,3 +102,8 @@ class Example:
     features: tuple[float, ...]
     is_body: bool
     by_hand: bool
+
+    @property
+    def overrules(self) -> bool:
+        """Whether the finder, as it ships, would say otherwise."""
+        return self.is_body != (self.score >= MARKED)

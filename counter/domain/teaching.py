@@ -2,7 +2,8 @@
 
 Added by hand, or left on a field that was looked through: a body. Removed by hand, or no mark on
 such a field: none. What was split, joined, moved or removed as a double says nothing of its kind,
-nor does a field that nobody touched. All of it follows from the events that stand, so that undo
+nor does a field that nobody touched. What was said of a picture before it was counted again stands
+until it is said anew. All of it follows from the events that stand, so that undo
 takes its example back, and from the marks as they stand, so that the order of corrections changes
 nothing.
 """
@@ -26,11 +27,15 @@ LIKE = 0.6
 
 @dataclass(slots=True)
 class Handled:
-    """What was done by hand on a picture: seq by mark_id, and when it was looked through."""
+    """What was done by hand on a picture: seq by mark_id, and when it was looked through.
+
+    ``recounted`` is when it was counted again last; what was done before is not among it.
+    """
 
     added: dict[int, int] = field(default_factory=dict)
     removed: dict[int, int] = field(default_factory=dict)
     reviewed: int | None = None
+    recounted: int | None = None
 
     @property
     def teaches(self) -> bool:
@@ -47,7 +52,7 @@ def handled(standing: Iterable[tuple[int, Change]], after: int = 0) -> Mapping[i
     found: defaultdict[int, Handled] = defaultdict(Handled)
     for seq, event in standing:
         if isinstance(event, events.PictureRecounted):
-            found.pop(event.field.field_id, None)
+            found[event.field.field_id] = Handled(recounted=seq)
         elif seq <= after:
             continue
         elif isinstance(event, events.MarksAdded):
@@ -57,6 +62,12 @@ def handled(standing: Iterable[tuple[int, Change]], after: int = 0) -> Mapping[i
         elif isinstance(event, events.FieldReviewed):
             found[event.field_id].reviewed = seq if event.reviewed else None
     return dict(found)
+
+
+def still_taught(said: Iterable[Taught], by_hand: Handled) -> tuple[Taught, ...]:
+    """Return what was said before a picture was counted again: it stands until it is said anew."""
+    again = by_hand.recounted
+    return () if again is None else tuple(each for each in said if each.seq < again)
 
 
 def taught(survey: Survey, entry: PictureField, by_hand: Handled) -> tuple[Taught, ...]:

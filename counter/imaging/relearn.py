@@ -27,7 +27,7 @@ RIDGE, RIDGE_OF_START = 4.0, 1.0
 """How much a weight, and what is added to all alike, costs: halves of these times its square."""
 
 LEAST_CORRECTIONS = 6
-"""Fewer decisions of the finder overruled by hand say nothing about a lens."""
+"""Fewer decisions of the finder overruled say nothing about a lens."""
 
 LEAST_FIELDS = 2
 FOLDS = 5
@@ -61,7 +61,7 @@ def learnt(
     No examples: a :class:`Learnt` without rescorer, as for a lens that was never corrected.
     """
     ordered = sorted(examples, key=lambda each: (each.where, each.x_px, each.y_px))
-    corrections = sum(each.by_hand for each in ordered)
+    corrections = sum(each.overrules for each in ordered)
     fields = list(dict.fromkeys(each.where for each in ordered))
     if corrections < LEAST_CORRECTIONS or len(fields) < LEAST_FIELDS:
         why = f"it begins after {LEAST_CORRECTIONS} corrections on {LEAST_FIELDS} fields or more"

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from counter.domain.field import PictureField
 from counter.domain.lesson import Lesson, Survey
 from counter.domain.species import Target
-from counter.domain.teaching import Handled, handled, taught
+from counter.domain.teaching import Handled, handled, still_taught, taught
 from counter.imaging.net import NoNetworkError
 from counter.imaging.relearn import Learnt, learnt
 from counter.imaging.rescore import Rescorer, are_alike, network_version
@@ -185,9 +185,12 @@ def _lesson_now(
     lesson: Lesson, entry: PictureField | None, by_hand: Handled, lens: str, target: Target
 ) -> Lesson:
     """Return the lesson as the sample stands; what no longer fits its survey teaches nothing."""
-    if entry is None or not by_hand.teaches or not _is_of(lesson.survey, entry, target):
+    if entry is None or not _is_of(lesson.survey, entry, target):
         return replace(lesson, lens=lens, taught=())
-    return replace(lesson, lens=lens, taught=taught(lesson.survey, entry, by_hand))
+    said = {each.index: each for each in still_taught(lesson.taught, by_hand)}
+    if by_hand.teaches:
+        said |= {each.index: each for each in taught(lesson.survey, entry, by_hand)}
+    return replace(lesson, lens=lens, taught=tuple(said[index] for index in sorted(said)))
 
 
 def _is_of(survey: Survey, entry: PictureField, target: Target) -> bool:

@@ -27,7 +27,7 @@ from counter.domain.lesson import Lesson, Prospect, Survey, Taught
 from counter.domain.lookup import picture_of
 from counter.domain.mark import Mark
 from counter.domain.species import TargetKind
-from counter.domain.teaching import Handled, handled, taught
+from counter.domain.teaching import Handled, handled, still_taught, taught
 from tests.hatchery import CHAMBER, LARVAE, mark, picture
 
 FAR = 100.0
@@ -140,6 +140,14 @@ def test_counting_again_begins_anew() -> None:
     assert said(FieldReviewed(1), again, MarksRemoved(1, (1,))) == {0: (False, True, 5)}
 
 
+def test_what_was_said_before_counting_again_can_be_kept() -> None:
+    """All of it, and nothing of it for a picture that was counted once."""
+    before = (Taught(1, False, True, 3), Taught(2, True, False, 4))
+    assert still_taught(before, Handled(recounted=5)) == before
+    assert still_taught(before, Handled(recounted=4)) == before[:1]
+    assert still_taught(before, Handled()) == ()
+
+
 def test_what_is_forgotten_teaches_no_more_and_what_follows_does() -> None:
     """Forgotten up to event 4: the look before is forgotten, the removal after is not."""
     events = (MarksRemoved(1, (1,)), FieldReviewed(1), MarksRemoved(1, (2,)))
@@ -208,4 +216,4 @@ def test_examples_carry_what_was_seen() -> None:
     first, second = lesson.examples()
     assert (first.where, first.x_px, first.score, first.by_hand) == ((7, 1), 300.0, 0.2, True)
     assert (second.x_px, second.is_body, second.by_hand) == (0.0, True, False)
-    assert lesson.corrections == 1
+    assert (first.overrules, second.overrules, lesson.corrections) == (True, False, 1)

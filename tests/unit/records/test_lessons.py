@@ -45,7 +45,7 @@ def test_a_lesson_comes_back_as_it_was(store: Store) -> None:
     assert store.lessons_of(one.sample_id) == (one,)
     assert store.lessons_with("10x", "0123/1", TargetKind.LARVAE) == (one,)
     (counted,) = store.lesson_counts("10x")
-    assert (counted.network, counted.kind, counted.corrections) == ("0123/1", SURVEY.kind, 1)
+    assert (counted.network, counted.kind, counted.corrections) == ("0123/1", SURVEY.kind, 2)
 
 
 @pytest.fixture(scope="module")

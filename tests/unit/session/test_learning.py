@@ -239,6 +239,30 @@ def test_without_the_network_nothing_is_learnt_and_it_says_why(
     assert len(session.store.lessons_of(session.sample_id)) == 5
 
 
+def test_counting_again_keeps_what_was_taught_until_it_is_said_anew(
+    session: Session, fields: tuple[int, ...], learning: Learning
+) -> None:
+    """The new count, adjusted, is looked through: the same is said; undo leads back."""
+    correct(session, fields)
+    survey_all(learning, session)
+    before = learning.rescorer("10x", LARVAE)
+    for field_id in fields:
+        session.recount(field_id, picture(*found()[:LARVAE_HERE]))
+    assert survey_all(learning, session) == 0
+    assert learning.rescorer("10x", LARVAE) == before
+    session.set_reviewed(fields[0])
+    learning.follow(session)
+    assert learning.rescorer("10x", LARVAE) == before
+    mark_id = next(iter(session.sample.fillings[0].fields[1].marks))  # type: ignore[union-attr]
+    session.remove_marks(fields[1], [mark_id])
+    learning.follow(session)
+    assert learning.learnt("10x", LARVAE).corrections == 16
+    for _ in range(7):
+        session.undo()
+    learning.follow(session)
+    assert learning.rescorer("10x", LARVAE) == before
+
+
 def test_another_scale_or_target_asks_for_another_survey(
     session: Session, fields: tuple[int, ...], learning: Learning
 ) -> None:
