@@ -82,6 +82,14 @@ def _volumes(event: events.VolumesKnown, sample: Sample) -> str:
 
 
 @described.register
+def _stop_rule(event: events.StopRuleSet, sample: Sample) -> str:
+    del sample
+    if event.fillings is None:
+        return "took the stop rule back"
+    return f"stated the stop rule: {event.fillings} filling{'' if event.fillings == 1 else 's'}"
+
+
+@described.register
 def _earlier(event: events.EarlierKnown, sample: Sample) -> str:
     del sample
     number = sum(one.degrees_of_freedom > 0 for one in event.samples)

@@ -88,6 +88,13 @@ class VolumesKnown:
 
 
 @dataclass(frozen=True, slots=True)
+class StopRuleSet:
+    """It was stated after how many ``fillings`` in all to stop; None takes the rule back."""
+
+    fillings: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class EarlierKnown:
     """How the fillings of earlier samples scatter was looked up, sample by sample."""
 
@@ -300,6 +307,7 @@ Setting = (
     | EdgesSet
     | ConfidenceSet
     | VolumesKnown
+    | StopRuleSet
     | EarlierKnown
     | TargetSet
     | LensSet

@@ -53,6 +53,11 @@ def _volumes(event: events.VolumesKnown, state: State) -> State:
 
 
 @after_setting.register
+def _stop_rule(event: events.StopRuleSet, state: State) -> State:
+    return replace(state, sample=replace(state.sample, stop_after=event.fillings))
+
+
+@after_setting.register
 def _earlier(event: events.EarlierKnown, state: State) -> State:
     house = house_of(event.samples, str(state.sample.target.kind))
     return replace(state, sample=replace(state.sample, house=house))

@@ -79,7 +79,8 @@ class Sample:
 
     ``vessel_ml`` is None while no vessel volume was given: then there is a density, no total.
     ``volumes`` is how well the volumes are known, as far as that was given; ``house`` how the
-    fillings of earlier samples scatter, None where that is not known.
+    fillings of earlier samples scatter, None where that is not known. ``stop_after`` is how many
+    fillings in all are to be counted, None while no rule was stated.
     """
 
     target: Target
@@ -93,6 +94,7 @@ class Sample:
     lens: str | None = None
     volumes: VolumeUncertainty = UNKNOWN_VOLUMES
     house: House | None = None
+    stop_after: int | None = None
 
     def picture_fields(self) -> Iterator[PictureField]:
         """Yield the fields that are pictures, in order."""

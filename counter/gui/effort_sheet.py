@@ -13,6 +13,7 @@ from counter.gui.style import TARGET_PX, named
 from counter.statistics.budget_words import HEADS, budget_cells, budget_words, part_lines
 from counter.statistics.effort_entry import both_minutes, parse_precision
 from counter.statistics.plan import looked_through, plan
+from counter.statistics.stop_rule import counted_fillings, stop_words
 
 _USUAL = "10 %"
 _FRAME_PX = 4
@@ -67,6 +68,9 @@ class EffortSheet(Sheet):
             self.fields.addWidget(line, 0, column)
         self.column.addWidget(self.table)
         self.lay_out_answer()
+        self.rule = self.button("State the stop rule", self._state_rule)
+        self.column.addWidget(self.rule, 0, Qt.AlignmentFlag.AlignLeft)
+        self._rule: int | None = None
         self.setFocusProxy(self.aim.line)
         self._named = (
             ("aim", self.aim), ("filling", self.per_filling), ("square", self.per_square)
@@ -90,9 +94,27 @@ class EffortSheet(Sheet):
             f"minutes for a {unit}",
         )
         precision = parse_precision(self.aim.text or _USUAL, "width")
-        _, words = plan(session.sample, session.estimate, precision, minutes)
+        found, words = plan(session.sample, session.estimate, precision, minutes)
+        more = None if found is None else found.more_fillings
+        self._show_rule(more)
         head, rest = words[:2], words[2:]
-        return (" ".join(head), *rest, *budget_words(session.estimate))
+        stated = filter(None, [stop_words(session.sample)])
+        return (" ".join(head), *stated, *rest, *budget_words(session.estimate))
+
+    def _show_rule(self, more: int | None) -> None:
+        """Offer the plan as a stop rule, or to take back the one that stands."""
+        sample = self._bench.sample
+        self._rule = counted_fillings(sample) + more if more else None
+        stands = sample.stop_after is not None
+        words = f"State it as the stop rule: {self._rule} fillings in all"
+        self.rule.setText("Take the stop rule back" if stands else words)
+        self.rule.setAccessibleName(self.rule.text())
+        self.rule.setVisible(stands or self._rule is not None)
+
+    def _state_rule(self) -> None:
+        wanted = self._rule if self._bench.sample.stop_after is None else None
+        self._bench.attempt(lambda: self._bench.session.set_stop_after(wanted))
+        self.refresh()
 
     def copied(self) -> tuple[str, ...]:
         return (*super().copied(), *part_lines(self._bench.session.estimate))

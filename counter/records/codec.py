@@ -34,6 +34,7 @@ KINDS: Mapping[str, type[Event]] = {
     "edges-set/1": events.EdgesSet,
     "confidence-set/1": events.ConfidenceSet,
     "volumes-known/1": events.VolumesKnown,
+    "stop-rule-set/1": events.StopRuleSet,
     "earlier-known/1": events.EarlierKnown,
     "target-set/1": events.TargetSet,
     "lens-set/1": events.LensSet,

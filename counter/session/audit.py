@@ -17,6 +17,7 @@ from counter.statistics.growth import Growth, growth
 from counter.statistics.replicates import replicates
 from counter.statistics.selection import selection
 from counter.statistics.sizes_words import sizes_notes
+from counter.statistics.stop_rule import stop_words
 
 _DAY = timedelta(days=1)
 
@@ -45,9 +46,11 @@ class AuditedSession(NumberedSession):
 
     @property
     def effort(self) -> str:
-        """How many more for ±10 %, in one short sentence; empty while none was counted."""
+        """How many more for ±10 %, and the stop rule; empty while there is neither."""
         found, _ = replicates(self.sample)
-        return effort_sentence(done_so_far(self.estimate, len(found)), self.sample.confidence)
+        done = done_so_far(self.estimate, len(found))
+        said = (effort_sentence(done, self.sample.confidence), stop_words(self.sample))
+        return " ".join(filter(None, said))
 
     @property
     def growth(self) -> Growth | None:

@@ -11,6 +11,7 @@ from counter.domain.uncertainty import VolumeUncertainty
 from counter.errors import UsageError
 from counter.records.schema import MOST_LETTERS
 from counter.session.core import SessionCore
+from counter.statistics.stop_rule import counted_fillings
 
 
 class SettingGestures(SessionCore):
@@ -55,6 +56,18 @@ class SettingGestures(SessionCore):
         """Say how well the volumes are known; :data:`UNKNOWN_VOLUMES` takes it back."""
         if volumes != self.sample.volumes:
             self._do(events.VolumesKnown(volumes))
+
+    def set_stop_after(self, fillings: int | None) -> None:
+        """State after how many fillings in all to stop; None takes the rule back.
+
+        UsageError for a rule that is met already: it would be stated after the fact.
+        """
+        if fillings is not None and fillings <= counted_fillings(self.sample):
+            raise UsageError(
+                f"{fillings} fillings are counted already; a stop rule is stated before counting."
+            )
+        if fillings != self.sample.stop_after:
+            self._do(events.StopRuleSet(fillings))
 
     def know_earlier(self, earlier: events.EarlierKnown) -> None:
         """Take in how the fillings of earlier samples scatter; undo passes over it."""

@@ -19,6 +19,7 @@ from counter.statistics.adjusted import adjusted_notes
 from counter.statistics.estimate import Estimate, estimate
 from counter.statistics.replicates import replicates
 from counter.statistics.squares import squares_line
+from counter.statistics.stop_rule import stop_words
 from counter.statistics.working_limits import checking_lines, limits_lines
 
 
@@ -41,6 +42,7 @@ def working(sample: Sample, result: Estimate | None = None) -> tuple[str, ...]:
         f"Chamber: {sample.chamber.name}. {rule}",
         *_rim_line(sample),
         *looked_at,
+        *filter(None, [stop_words(sample)]),
         *squares_line(sample),
         *adjusted_notes(sample),
         *_from_sum_to_total(counts, volumes, sample.dilution, result),

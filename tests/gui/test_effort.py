@@ -10,6 +10,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
+from counter.errors import UsageError
 from counter.gui.effort_sheet import EffortSheet
 from counter.gui.window import Window
 from counter.statistics.budget_words import budget_cells
@@ -62,6 +63,26 @@ def test_the_table_says_which_part_matters(counted: Window) -> None:
     assert sheet.table.isVisible()
     QTest.mouseClick(sheet.copy, Qt.MouseButton.LeftButton)
     assert f"Part: {rows[0][0]} {rows[0][1]} %" in QGuiApplication.clipboard().text()
+
+
+def test_the_plan_is_stated_as_the_stop_rule_before_counting(counted: Window) -> None:
+    """It stands in the records and beneath the total until it is taken back; undo works too."""
+    counted.actions_by_name["sheet-effort"].trigger()
+    sheet = sheet_of(counted)
+    assert "State it as the stop rule" in sheet.rule.text()
+    sheet.rule.setFocus()
+    press(sheet.rule, KEY.Key_Space)
+    rule = counted.bench.sample.stop_after
+    assert rule is not None
+    assert f"Stop rule: {rule} fillings in all; 1 counted" in counted.results.total.effort.text()
+    assert sheet.rule.text() == "Take the stop rule back"
+    QTest.mouseClick(sheet.rule, Qt.MouseButton.LeftButton)
+    assert counted.bench.sample.stop_after is None
+    counted.desk.undo()
+    assert counted.bench.sample.stop_after == rule
+    session = counted.bench.session
+    with pytest.raises(UsageError, match="stated before counting"):
+        session.set_stop_after(1)
 
 
 def test_it_follows_the_count_while_it_is_seen(counted: Window, qtbot: QtBot) -> None:

@@ -88,6 +88,7 @@ def _settings(session: Session) -> None:
     session.set_volumes(
         VolumeUncertainty(0.02, 0.0046, 0.003, 0.0, 0.01, ("vessel: 1 %", "chamber: ±3.5 %"))
     )
+    session.set_stop_after(7)
     session.know_earlier(EarlierKnown((EarlierSample(7, 31, "larvae", 5.25, 2),)))
     session.set_lens("10x")
     session.set_name("day 6, grading")

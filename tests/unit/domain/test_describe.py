@@ -47,6 +47,8 @@ def sample() -> Sample:
             ),
             "looked up how the fillings of 2 earlier samples scatter",
         ),
+        (events.StopRuleSet(7), "stated the stop rule: 7 fillings"),
+        (events.StopRuleSet(None), "took the stop rule back"),
         (events.VolumesKnown(UNKNOWN_VOLUMES), "took the uncertainty of the volumes away"),
         (events.FillingAdded(2), "began filling 2"),
         (events.AliquotSet(1, 250.0), "set filling 1 to 250 µL"),
