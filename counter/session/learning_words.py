@@ -48,8 +48,8 @@ def _words(found: Learnt, is_on: bool) -> str:
             return f"Nothing learnt with this lens yet: {found.why}."
         return f"{made}, not used yet: {found.why}."
     tried = (
-        f"tried on fields that it had not learnt from, it leaves {found.after} of "
-        f"{found.before} wrong decisions"
+        f"tried on fields that it had not learnt from, {found.after} of {found.before} wrong "
+        "decisions are left"
     )
     return f"Learnt from {made}{'' if is_on else ', switched off'}: {tried}."
 

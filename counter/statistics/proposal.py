@@ -99,12 +99,13 @@ def _counted_otherwise(sample: Sample) -> list[str]:
     after, before = "after the lens had learnt from corrections", "before the lens had learnt"
     when, other = (after, "before") if was_adjusted(rest[0]) else (before, "after")
     if len(rest) == 1:
-        what, it, stand = "1 picture was", "it", "it stands"
+        what, one, stand, it = "1 picture was", "it", "it stands", "it"
     else:
-        what, it, stand = f"{len(rest)} pictures were", "one of them", "they stand"
+        what, one, stand, it = f"{len(rest)} pictures were", "one of them", "they stand", "them"
+    again = "" if was_adjusted(rest[0]) else f", or count {it} again (Ctrl+R)"
     return [
         f"{what} counted {when}, and what was wrong on those counted {other} says nothing here: "
-        f"{stand} as the machine counted. Look through {it}, or count again (Ctrl+R)."
+        f"{stand} as the machine counted. Look through {one}{again}."
     ]
 
 

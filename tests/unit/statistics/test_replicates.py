@@ -58,6 +58,9 @@ def test_errors_before_a_lens_had_learnt_say_nothing_of_pictures_counted_after()
     assert result.checked is None
     assert result.count == 10 + 10 + 20
     assert any("1 picture was counted after the lens had learnt" in w for w in result.warnings)
+    assert not any("Ctrl+R" in warning for warning in result.warnings)
+    after = estimate(sample_of(looked(counted(1, 20), 0), counted(2, 0)))
+    assert any("before the lens had learnt" in w and "(Ctrl+R)" in w for w in after.warnings)
     alike = estimate(sample_of(*before, counted(3, 0)))
     assert alike.count == pytest.approx(10 + 10 + 20 * 20 / 40)
     assert not any("had learnt" in warning for warning in alike.warnings)
