@@ -90,6 +90,11 @@ def _add_sample(parser: argparse.ArgumentParser) -> None:
         default="top-left",
         help="the two borders whose crossing objects are counted (default: top-left)",
     )
+    group.add_argument(
+        "--age-days",
+        metavar="DAYS",
+        help="days since fertilisation; sizes that cannot be at that age are then pointed out",
+    )
     add_vessel(group)
     add_level(group)
 

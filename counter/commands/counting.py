@@ -16,6 +16,7 @@ from counter.commands.records import opened_records
 from counter.counting import Counted, CountSettings, count_pictures
 from counter.domain import catalogue
 from counter.domain.edges import EdgeRule
+from counter.domain.numerals import number
 from counter.domain.scale import Lens
 from counter.domain.species import Target, TargetKind, target_of
 from counter.domain.units import (
@@ -32,6 +33,9 @@ from counter.exporting.tables import write_csv
 from counter.exporting.write import STANDARD_OUTPUT, check_target, write_json
 from counter.imaging.rescore import Rescorer
 from counter.records.place import own_folder
+
+MOST_DAYS = 200.0
+"""No bivalve is a larva for longer."""
 
 
 def carry_out(arguments: argparse.Namespace) -> int:
@@ -83,8 +87,21 @@ def _settings(arguments: argparse.Namespace) -> CountSettings:
         aliquot_ul=None if aliquot_ml is None else aliquot_ml * 1000.0,
         volumes=volumes_of(arguments, aliquot_ml),
         house=house_of(arguments),
+        age_days=_age_days(arguments.age_days),
         rescorer=rescorer,
     )
+
+
+def _age_days(text: str | None) -> float | None:
+    if text is None:
+        return None
+    age_days = number(text, "age (--age-days)", may_be_thousands=False)
+    if not 0 <= age_days <= MOST_DAYS:
+        raise UsageError(
+            f"An age (--age-days) of {text} days cannot be; give the days since fertilisation, "
+            f"0 to {MOST_DAYS:g}."
+        )
+    return age_days
 
 
 def _volume_ml(text: str | None, field: str) -> float | None:

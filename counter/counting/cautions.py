@@ -13,17 +13,20 @@ MOST_OF_CHAMBER = 1.02
 """Pictures may show a little more than the ruled area before it is odd (2 %)."""
 
 
-def cautions(sample: Sample, digests: Mapping[str, str], failed: int) -> tuple[str, ...]:
+def cautions(
+    sample: Sample, digests: Mapping[str, str], failed: int, age_days: float | None = None
+) -> tuple[str, ...]:
     """Return warnings about the sample.
 
-    ``digests`` are the bytes' digests by file name, ``failed`` how many files are missing.
+    ``digests`` are the bytes' digests by file name, ``failed`` how many files are missing,
+    ``age_days`` how old the batch is (None: not known).
     """
     return (
         *_missing_part(sample, failed),
         *_scales(sample),
         *_same_picture(digests),
         *_more_than_chamber(sample),
-        *of_sample(sample, sizes(sample), None),
+        *of_sample(sample, sizes(sample), age_days),
     )
 
 

@@ -47,6 +47,7 @@ def count_photo(photo: AnyPhoto, settings: CountSettings, progress: Progress) ->
         warnings=(*photo.warnings, *doubts, *found.warnings),
         grid=found.grid,
         rim=found.rim,
+        other_size=found.other_size,
         adjusted_by=found.adjusted_by,
     )
     return PictureField(0, picture, {mark.mark_id: mark for mark in found.marks})

@@ -73,7 +73,8 @@ def count_pictures(
     digests = {
         os.fspath(entry.path): result.digest for entry, result in zip(entries, results, strict=True)
     }
-    return Counted(sample, tuple(failed), cautions(sample, digests, len(failed)))
+    said = cautions(sample, digests, len(failed), settings.age_days)
+    return Counted(sample, tuple(failed), said)
 
 
 def _entries(paths: Sequence[PathName]) -> tuple[list[_Entry], list[Failure]]:

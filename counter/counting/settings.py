@@ -24,9 +24,9 @@ class CountSettings:
     The scale is the first of: ``um_per_px`` (given), ``lens``, the chamber's own rulings where
     ``use_rulings``, the picture's metadata. ``aliquot_ul`` is the volume that each filling of a
     whole-volume chamber holds. ``volumes`` is how well the volumes are known, ``house`` how the
-    fillings of earlier samples scatter. ``rescorer`` is what was learnt with the lens, None: use
-    the finder as it ships. Raises :class:`UsageError` where the aliquot, or the
-    rulings, are missing, and for a scale that no microscope has.
+    fillings of earlier samples scatter, ``age_days`` how old the batch is. ``rescorer`` is what was
+    learnt with the lens, None: use the finder as it ships. Raises :class:`UsageError` where the
+    aliquot, or the rulings, are missing, and for a scale that no microscope has.
     """
 
     target: Target
@@ -42,6 +42,7 @@ class CountSettings:
     name: str = ""
     volumes: VolumeUncertainty = UNKNOWN_VOLUMES
     house: House | None = None
+    age_days: float | None = None
     rescorer: Rescorer | None = None
 
     def __post_init__(self) -> None:

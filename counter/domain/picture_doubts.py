@@ -26,3 +26,16 @@ def doubts(sample: Sample, field: PictureField) -> tuple[str, ...]:
     picture = field.picture
     said = (rulings_doubt(picture.grid, sample.chamber.ruling_um, picture.scale, sample.lens),)
     return tuple(filter(None, said))
+
+
+def picture_doubts(sample: Sample) -> tuple[str, ...]:
+    """Return the doubts of all pictures; what several have in common stands once."""
+    names: dict[str, list[str]] = {}
+    for field in sample.picture_fields():
+        for sentence in doubts(sample, field):
+            names.setdefault(sentence, []).append(field.picture.name)
+    said = []
+    for sentence, pictures in names.items():
+        more = f" and {len(pictures) - 1} more" if len(pictures) > 1 else ""
+        said.append(f"{pictures[0]}{more}: {sentence}")
+    return tuple(said)

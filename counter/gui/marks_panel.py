@@ -14,7 +14,7 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QVBoxLayout, QWidget
 
 from counter.gui.bench import Bench
-from counter.gui.marks_model import COLUMNS, SORTED, STATE, MarksModel
+from counter.gui.marks_model import COLUMNS, REMARKS, SORTED, SQUARE, STATE, MarksModel
 from counter.gui.style import TARGET_PX, named
 
 
@@ -44,10 +44,10 @@ class MarksPanel(QWidget):
         header = self.table.horizontalHeader()
         header.setDefaultSectionSize(84)
         header.setMinimumHeight(TARGET_PX)
-        for column, width in ((0, 46), (1, 78), (STATE, 122)):
+        for column, width in ((0, 46), (1, 78), (STATE, 122), (SQUARE, 58)):
             header.resizeSection(column, width)
         header.moveSection(STATE, 2)
-        header.setSectionResizeMode(len(COLUMNS) - 2, QHeaderView.ResizeMode.Stretch)
+        header.setSectionResizeMode(REMARKS, QHeaderView.ResizeMode.Stretch)
         named(self.table, "Marks of this field", "Every mark of the picture, one in each row.")
         self.table.doubleClicked.connect(self._on_twice)
         layout = QVBoxLayout(self)
@@ -61,6 +61,7 @@ class MarksPanel(QWidget):
         """Show the marks and which are picked; left for later while nobody sees the table."""
         if self.isVisible():
             self.model.refresh()
+            self.table.setColumnHidden(SQUARE, not self.model.has_squares)
             self._show_picked()
 
     def showEvent(self, event: QShowEvent) -> None:

@@ -60,6 +60,7 @@ def count_page(
         warnings=(*photo.warnings, *doubts, *detection.warnings),
         grid=detection.grid,
         rim=detection.rim,
+        other_size=detection.other_size,
         adjusted_by=detection.adjusted_by,
     )
     return Outcome(shelved, PictureField(0, picture, {m.mark_id: m for m in detection.marks}))

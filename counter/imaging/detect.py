@@ -9,10 +9,12 @@ from counter.domain.progress import Progress
 from counter.domain.rim import Rim
 from counter.domain.ruled import RuledGrid
 from counter.domain.scale import area_mm2
+from counter.domain.second_look import OtherSize
 from counter.domain.species import Target
 from counter.imaging.finders import find_on
 from counter.imaging.rescore import Rescorer
 from counter.imaging.scene import prepare
+from counter.imaging.second_look import LITTLE, second_look
 from counter.imaging.slide import WHOLE_PX, AnyPhoto, Slide
 from counter.imaging.slide_search import search_in_blocks
 
@@ -23,6 +25,7 @@ class Detection:
 
     ``adjusted_by`` corrections made before with the same lens took part in the scores; 0: none.
     ``grid`` is the chamber's rulings and ``rim`` that of a round view; None where there are none.
+    ``other_size`` is what was seen of another size, where hardly anything of the right one was.
     """
 
     marks: tuple[Mark, ...]
@@ -31,6 +34,7 @@ class Detection:
     adjusted_by: int = 0
     grid: RuledGrid | None = None
     rim: Rim | None = None
+    other_size: OtherSize | None = None
 
 
 def detect(
@@ -51,6 +55,7 @@ def detect(
     said: tuple[str, ...] = ()
     grid: RuledGrid | None = None
     rim: Rim | None = None
+    other_size: OtherSize | None = None
     if isinstance(photo, Slide) or pixels > WHOLE_PX:
         on_slide = search_in_blocks(photo, target, progress, rescorer)
         found, hidden_share = on_slide.found, on_slide.hidden_share
@@ -59,6 +64,8 @@ def detect(
         found = find_on(scene, target, progress, rescorer)
         hidden_share, said = scene.view.hidden_share, scene.view.warnings
         grid, rim = scene.grid, scene.rim
+        if len(found.marks) <= LITTLE:
+            other_size = second_look(scene, target)
     return Detection(
         marks=found.marks,
         area_mm2=area_mm2(pixels, um_per_px) * (1 - hidden_share),
@@ -66,4 +73,5 @@ def detect(
         adjusted_by=found.adjusted_by,
         grid=grid,
         rim=rim,
+        other_size=other_size,
     )

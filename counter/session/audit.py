@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from counter.domain.ledger import Ledger
 from counter.domain.logbook import SampleEntry
+from counter.domain.picture_doubts import picture_doubts
 from counter.domain.sample import Sample
 from counter.errors import CounterError
 from counter.session.numbers import NumberedSession, SampleNumbers
@@ -100,7 +101,7 @@ class AuditedSession(NumberedSession):
         return None
 
     def _worked_out(self) -> tuple[str, ...]:
-        said = self.estimate.warnings
+        said = (*self.estimate.warnings, *picture_doubts(self.sample))
         try:
             age_days, last = self.age_days, self.last
         except CounterError as error:

@@ -11,13 +11,11 @@ import math
 from collections.abc import Sequence
 
 from counter.domain.rounding import (
-    for_people,
-    quantity_for_people,
     volume_for_people,
     whole_for_people,
 )
 from counter.domain.sample import Sample
-from counter.domain.species import Species, TargetKind
+from counter.statistics.audit_sizes import of_sizes
 from counter.statistics.estimate import Estimate
 from counter.statistics.selection import selection, two_groups
 from counter.statistics.sizes import Sizes
@@ -28,13 +26,6 @@ TEN_TIMES = (10.0, 100.0, 1000.0)
 LEAST_PIPETTED_ML = 0.001
 MOST_COUNTED_ML = 100.0
 CERTIFIED_WITHIN = 2.0
-LEAST_MEASURED = 5
-FASTEST_UM_PER_DAY = 25.0
-"""No source has larvae grow faster: 20.6 µm a day in Ostrea edulis at 30 °C (Robert et al. 2017),
-19.1 in Crassostrea gigas at 32 °C (Rico-Villa et al. 2009)."""
-SHELLED_AFTER_DAYS = 2.0
-OBJECTIVES = (2.0, 2.5, 4.0, 5.0, 10.0)
-"""How many times one usual objective (4, 10, 20, 40 ×) magnifies more than another."""
 
 
 def paper_total(
@@ -179,59 +170,3 @@ def of_volumes(sample: Sample) -> list[str]:
         f"depth of the chamber, {volume_for_people(geometric_ul / 1000)}; µL for mL, or another "
         "chamber?"
     ]
-
-
-def expected_um(species: Species, age_days: float) -> tuple[float, float]:
-    """Return the shortest and longest length in µm that larvae of this age may have.
-
-    From the first stage with a shell up to the next one's length, and from day 2 on as much more
-    as the fastest larvae in print grow.
-    """
-    shelled = [entry.from_um for entry in species.stages if entry.from_um > 0]
-    low = shelled[0] if shelled else species.larva_um[0]
-    high = shelled[1] if len(shelled) > 1 else species.larva_um[1]
-    return low, high + FASTEST_UM_PER_DAY * max(0.0, age_days - SHELLED_AFTER_DAYS)
-
-
-def of_sizes(sample: Sample, found: Sizes | None, age_days: float | None) -> list[str]:
-    """Say it when larvae of this age (days, None: not known) cannot be as long as measured."""
-    if found is None or age_days is None or age_days < 0 or found.measured < LEAST_MEASURED:
-        return []
-    if sample.target.kind is not TargetKind.LARVAE:
-        return []
-    low, high = expected_um(sample.target.species, age_days)
-    if found.median <= high:
-        return []
-    return [
-        f"The larvae are {quantity_for_people(round(found.median))} µm long (median), too long "
-        f"for day {math.floor(age_days)} ({quantity_for_people(low)} to "
-        f"{quantity_for_people(high)} µm); {other_objective(found.median, low, high)}"
-    ]
-
-
-def fits_objective(median_um: float, low_um: float, high_um: float) -> bool:
-    """Whether another objective explains a median that should lie between two lengths."""
-    return bool(_fitting(median_um, low_um, high_um))
-
-
-def other_objective(median_um: float, low_um: float, high_um: float) -> str:
-    """Return the likely cause of a median that should lie between ``low_um`` and ``high_um``."""
-    fitting = _fitting(median_um, low_um, high_um)
-    if not fitting:
-        return "check the scale of the pictures and the age of the batch."
-    middle = math.log(low_um * high_um) / 2
-    times = min(fitting, key=lambda entry: abs(math.log(fitting[entry]) - middle))
-    return (
-        f"was another objective on the microscope than the scale says? {times:g} times "
-        f"{'shorter' if median_um > high_um else 'longer'} they would be "
-        f"{for_people(fitting[times], 2)} µm."
-    )
-
-
-def _fitting(median_um: float, low_um: float, high_um: float) -> dict[float, float]:
-    """Return the median that each other objective would give, where it fits."""
-    lengths = {
-        times: median_um / times if median_um > high_um else median_um * times
-        for times in OBJECTIVES
-    }
-    return {times: length for times, length in lengths.items() if low_um <= length <= high_um}

@@ -18,10 +18,10 @@ from counter.domain.rounding import (
 )
 from counter.domain.sample import Sample
 from counter.domain.species import TargetKind
-from counter.statistics.audit import (
+from counter.statistics.audit import TEN_TIMES
+from counter.statistics.audit_sizes import (
     FASTEST_UM_PER_DAY,
     LEAST_MEASURED,
-    TEN_TIMES,
     fits_objective,
     other_objective,
 )

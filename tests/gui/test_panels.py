@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,8 @@ from PySide6.QtGui import QColor, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from counter.gui.marks_model import COLUMNS
+from counter.domain.ruled import RuledGrid
+from counter.gui.marks_model import COLUMNS, SQUARE
 from counter.gui.style import TonedLabel
 from counter.gui.window import Window
 from tests.gui.hands import PLACES, click, press, settle
@@ -25,6 +27,28 @@ def test_the_table_lists_what_is_on_the_picture(counted: Window) -> None:
     row = [model.index(0, column).data() for column in range(len(COLUMNS))]
     assert row[:3] == [mark.mark_id, "D-hinge", f"{mark.length_um:.1f}"]
     assert row[5] == "yes"
+
+
+def test_squares_of_the_rulings_have_a_column_where_there_are_any(
+    counted: Window, qtbot: QtBot
+) -> None:
+    """Hidden otherwise; sorted row by row."""
+    counted.show_panel("marks")
+    table = counted.results.marks.table
+    assert table.isColumnHidden(SQUARE)
+    shown = counted.bench.picture
+    assert shown is not None
+    grid = RuledGrid(420, 300, 0.0, 100.0, 0.1, 6, 10.0, 10.0)
+    ruled = replace(shown, picture=replace(shown.picture, file="b.png", grid=grid))
+    (field_id,) = counted.bench.session.add_picture_fields([ruled])
+    counted.bench.show(field_id)
+    settle(counted, qtbot)
+    assert not table.isColumnHidden(SQUARE)
+    model = counted.results.marks.model
+    squares = [model.index(row, SQUARE).data() for row in range(model.rowCount())]
+    assert sorted(squares) == ["2·2", "2·4", "2·5", "4·3", "4·4"]
+    table.sortByColumn(SQUARE, Qt.SortOrder.DescendingOrder)
+    assert table.model().index(0, SQUARE).data() == "4·4"
 
 
 def test_picking_on_the_picture_selects_the_row_and_the_other_way_round(counted: Window) -> None:

@@ -306,3 +306,31 @@ def test_exit_codes_of_the_real_command(
     )
     assert done.returncode == code
     assert b"Traceback" not in done.stderr
+
+
+def test_the_scale_of_another_objective_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing fits at a quarter of the scale, and there is a word about it in print and JSON."""
+    file = str(tmp_path / "out.json")
+    code = main(["count", save(tmp_path / "a.png", 7), "--um-per-px", "0.5", "--json", file])
+    document = json.loads(Path(file).read_text(encoding="utf-8"))
+    assert code == 0
+    assert document["estimate"]["counted"] <= 1
+    (words,) = [said for said in document["warnings"] if "objective" in said]
+    assert "too small for Eastern oyster larvae" in words
+    assert "4 times larger they would fit. Wrong objective or scale?" in words
+    assert words in capsys.readouterr().out
+
+
+def test_sizes_are_held_against_the_age_where_it_is_given(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Larvae of 70 µm look 175 µm long at 2.5 times the scale; no age, no word."""
+    file = save(tmp_path / "a.png", 7)
+    assert main(["count", file, "--um-per-px", "5", "--age-days", "2"]) == 0
+    assert "too long for day 2" in capsys.readouterr().out
+    assert main(["count", file, "--um-per-px", "5"]) == 0
+    assert "too long" not in capsys.readouterr().out
+    assert main(["count", file, *SCALE, "--age-days", "-1"]) == 2
+    assert "--age-days" in capsys.readouterr().err

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from counter.domain.ruled import RuledGrid
 from counter.domain.sample import Dilution
+from counter.domain.scale import Scale
 from counter.errors import CounterError
 from counter.records.store import Store
 from counter.session import Session
@@ -123,6 +126,22 @@ def test_a_last_sample_that_cannot_be_read_does_not_stop_the_count(
     assert today.cautions[-1] == (
         "The last sample of this tank cannot be compared: the records are of a newer program."
     )
+
+
+def test_rulings_that_contradict_the_scale_are_a_caution_until_it_is_put_right(
+    store: Store, tank_id: int
+) -> None:
+    """One sentence for all pictures that say the same, naming the first."""
+    session = take(store, tank_id, 2.0, 0)
+    grid = RuledGrid(160, 90, 0.0, 400.0, 0.1, 6, 10.0, 10.0)
+    shown = picture(mark(1))
+    shown = replace(shown, picture=replace(shown.picture, grid=grid))
+    ids = session.add_picture_fields([shown, shown])
+    (words,) = [words for words in session.cautions if "The rulings say" in words]
+    assert words.startswith("field-01.png and 1 more: The rulings say 2.5 µm per pixel")
+    for field_id in ids:
+        session.set_scale(field_id, Scale(2.5, "rulings"))
+    assert not [words for words in session.cautions if "The rulings say" in words]
 
 
 def test_the_effort_follows_the_count(session: Session) -> None:

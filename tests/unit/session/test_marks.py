@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from counter.domain.mark import PLACED, Mark
+from counter.domain.rim import Rim
 from counter.errors import CounterError, UsageError
 from counter.records.store import Store
 from counter.session import Session
@@ -136,3 +137,17 @@ def test_a_mark_that_is_gone_is_named(
     with pytest.raises(CounterError, match="Field 7 is no longer in the sample “tank 3”"):
         gesture(session, 7)
     assert session.sample is before
+
+
+def test_what_a_person_places_on_the_rim_of_a_round_view_is_cut(
+    session: Session,
+) -> None:
+    """Added or moved there: its size is not used, and its end decides whether it counts."""
+    shown = picture(mark(1), mark(2, x_px=60.0))
+    rim = Rim(60.0, 45.0, 45.0, 0.6)
+    shown = replace(shown, picture=replace(shown.picture, rim=rim))
+    (field_id,) = session.add_picture_fields([shown])
+    added = session.add_mark(field_id, mark(x_px=99.0, y_px=61.0, origin=PLACED))
+    session.move_mark(field_id, 2, mark(x_px=60.0, y_px=85.0))
+    assert [key for key, each in marks(session).items() if each.is_cut] == [2, added]
+    assert session.estimate.counted == 1

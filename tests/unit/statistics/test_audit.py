@@ -2,23 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
-from counter.domain.catalogue import species
 from counter.domain.sample import Dilution, Filling, Sample
 from counter.statistics.audit import (
-    expected_um,
-    fits_objective,
     of_sample,
-    other_objective,
     paper_total,
     typed_volumes,
 )
 from counter.statistics.estimate import estimate_counts
-from counter.statistics.sizes import sizes
-from tests.hatchery import CHAMBER, EGGS, LARVAE, SPECIES, WELL, mark, picture
+from tests.hatchery import CHAMBER, LARVAE, WELL
 
 COUNTS = (90, 110, 100)
 VOLUMES = [0.25] * 3
@@ -110,74 +103,3 @@ def test_a_certified_volume_far_from_the_geometry_is_said(
     """1 µL for a cell of 1 mL is a unit; 0.98 mL is a certificate."""
     sample = Sample(LARVAE, CHAMBER.certified(certified_ul))
     assert bool(of_sample(sample, None, None)) is is_odd
-
-
-def sample_of(length_um: float, number: int = 6) -> Sample:
-    """A sample of one picture with larvae of one length."""
-    marks = [mark(n, length_um=length_um) for n in range(1, number + 1)]
-    return Sample(LARVAE, CHAMBER, fillings=(Filling(1, (picture(*marks),)),))
-
-
-def test_larvae_too_long_for_their_age_point_to_the_objective() -> None:
-    """180 µm on day 2: 2.5 times shorter is a D-hinge larva of 72 µm."""
-    sample = sample_of(180.0)
-    (words,) = of_sample(sample, sizes(sample), 2.0)
-    assert "too long for day 2 (60 to 110 µm)" in words
-    assert "another objective" in words
-    assert "2 times shorter they would be 90 µm" in words
-
-
-@pytest.mark.parametrize(
-    ("length_um", "age_days", "number"),
-    [(180.0, 6.0, 6), (180.0, None, 6), (72.0, 2.0, 6), (180.0, 2.0, 4), (180.0, -1.0, 6)],
-)
-def test_lengths_that_can_be_need_no_words(
-    length_um: float, age_days: float | None, number: int
-) -> None:
-    """Old enough, of unknown age, too few to say, or counted before fertilisation."""
-    sample = sample_of(length_um, number)
-    assert of_sample(sample, sizes(sample), age_days) == ()
-
-
-def test_eggs_have_no_age_by_length() -> None:
-    """Only larvae are held against their age."""
-    sample = replace(sample_of(180.0), target=EGGS)
-    assert of_sample(sample, sizes(sample), 1.0) == ()
-
-
-def test_a_length_that_no_objective_explains_asks_for_scale_and_age() -> None:
-    """1.5 times is no usual step between objectives."""
-    assert not fits_objective(160.0, 100.0, 110.0)
-    assert other_objective(140.0, 100.0, 110.0).startswith("check the scale")
-    assert "2 times longer they would be 80 µm" in other_objective(40.0, 60.0, 110.0)
-
-
-@pytest.mark.practice
-@pytest.mark.parametrize(
-    ("age_days", "length_um"), [(2, 60), (2, 70), (6, 160), (6, 180), (9, 250), (9, 275), (12, 320)]
-)
-def test_the_eastern_oyster_of_common_practice_is_never_too_long(
-    age_days: float, length_um: float
-) -> None:
-    """Shell lengths by day at hatchery temperature."""
-    low, high = expected_um(species("eastern-oyster"), age_days)
-    assert low <= length_um <= high
-
-
-@pytest.mark.parametrize(
-    ("age_days", "length_um"),
-    # Crassostrea gigas at 32 °C, Rico-Villa et al. 2009 as tabled in the AmP collection
-    [(2, 79.06), (5, 118.17), (7, 163.02), (10, 247.38), (13, 271.11), (15, 287.0)],
-)
-def test_the_fastest_pacific_oysters_in_print_are_not_too_long(
-    age_days: float, length_um: float
-) -> None:
-    """The warmest curve stays inside."""
-    low, high = expected_um(species("pacific-oyster"), age_days)
-    assert low <= length_um <= high
-
-
-def test_a_species_with_one_stage_takes_its_search_limits() -> None:
-    """A hatchery's own table may be short."""
-    bare = replace(SPECIES, stages=())
-    assert expected_um(bare, 1.0) == bare.larva_um
