@@ -14,6 +14,7 @@ from counter.domain.units import (
     parse_volume_ml,
 )
 from counter.errors import UsageError
+from counter.statistics.audit_last import dilution_changed, vessel_changed
 from counter.statistics.comparison_words import Question
 from counter.statistics.vessels import Vessel, compare_vessels
 
@@ -67,8 +68,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print what the two counts show; return 0. Raises UsageError for what cannot be read."""
     confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
-    compared = compare_vessels(*_vessels(arguments), confidence)
-    words = compared.words(Question(arguments.question))
+    first, second = _vessels(arguments)
+    compared = compare_vessels(first, second, confidence)
+    slips = (
+        *vessel_changed(second.volume_ml, first.volume_ml),
+        *dilution_changed(second.dilution, first.dilution),
+    )
+    words = (*compared.words(Question(arguments.question)), *(f"Note: {slip}" for slip in slips))
     document = {
         "format": FORMAT,
         "version": __version__,

@@ -16,7 +16,7 @@ from counter.domain.rounding import (
     quantity_for_people,
     volume_for_people,
 )
-from counter.domain.sample import Sample
+from counter.domain.sample import Dilution, Sample
 from counter.domain.species import TargetKind
 from counter.statistics.audit import TEN_TIMES
 from counter.statistics.audit_sizes import (
@@ -78,7 +78,7 @@ def since_last(now: Taken, last: Taken, days: float) -> list[str]:
         lambda: _totals(now, last),
         lambda: vessel_changed(now.sample.vessel_ml, last.sample.vessel_ml),
         lambda: _aliquots(now.sample, last.sample),
-        lambda: _dilutions(now.sample, last.sample),
+        lambda: dilution_changed(now.sample.dilution, last.sample.dilution),
         lambda: _states(now, last),
         lambda: _sizes(now, last, days),
     )
@@ -170,14 +170,15 @@ def _volume_sentence(what: str, now_ml: float, last_ml: float) -> str:
     )
 
 
-def _dilutions(now: Sample, last: Sample) -> list[str]:
-    factors = (now.dilution.factor, last.dilution.factor)
+def dilution_changed(now: Dilution, last: Dilution) -> list[str]:
+    """Say it when the dilutions differ like two readings of one: 1+9 and 1+10."""
+    factors = (now.factor, last.factor)
     differ = math.isclose(abs(factors[0] - factors[1]), 1.0, rel_tol=1e-6)
     if not differ or min(factors) < LEAST_FACTOR:
         return []
     return [
-        f"The dilution is {dilution_for_people(now.dilution)} ({_fold(factors[0])}), last time it "
-        f"was {dilution_for_people(last.dilution)} ({_fold(factors[1])}); “1:10” is read both as "
+        f"The dilution is {dilution_for_people(now)} ({_fold(factors[0])}), last time it "
+        f"was {dilution_for_people(last)} ({_fold(factors[1])}); “1:10” is read both as "
         "1+9 and as 1+10: see how much water was added."
     ]
 

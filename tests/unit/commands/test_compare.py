@@ -46,6 +46,22 @@ def test_the_second_may_have_a_volume_and_dilution_of_its_own(
 @pytest.mark.parametrize(
     ("more", "said"),
     [
+        (["--vessel", "1 L", "--with-vessel", "10 L"], "exactly 10 times more; a zero or a unit?"),
+        (["--dilution", "1+9", "--with-dilution", "1+10"], "“1:10” is read both as 1+9 and as"),
+    ],
+)
+def test_a_volume_or_dilution_that_changed_like_a_slip_is_named(
+    more: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A note at the end; the comparison is made all the same."""
+    last = shown([*PAIR, *more], capsys).splitlines()[-1].replace("\u202f", " ")
+    assert last.startswith("Note: ")
+    assert said in last
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
         (["--with-vessel", "20 L"], "that of the first too"),
         (["--with", "x"], "All counts (--with) are lost"),
         (["--with-each", "0.5"], "volume counted (--with-each) “0.5” has no unit"),
