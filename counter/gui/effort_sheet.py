@@ -67,9 +67,8 @@ class EffortSheet(Sheet):
         for column, line in enumerate((self.aim, self.per_filling, self.per_square)):
             self.fields.addWidget(line, 0, column)
         self.column.addWidget(self.table)
-        self.lay_out_answer()
         self.rule = self.button("State the stop rule", self._state_rule)
-        self.column.addWidget(self.rule, 0, Qt.AlignmentFlag.AlignLeft)
+        self.lay_out_answer(self.rule)
         self._rule: int | None = None
         self.setFocusProxy(self.aim.line)
         self._named = (
@@ -106,7 +105,7 @@ class EffortSheet(Sheet):
         sample = self._bench.sample
         self._rule = counted_fillings(sample) + more if more else None
         stands = sample.stop_after is not None
-        words = f"State it as the stop rule: {self._rule} fillings in all"
+        words = f"State the stop rule: {self._rule} fillings in all"
         self.rule.setText("Take the stop rule back" if stands else words)
         self.rule.setAccessibleName(self.rule.text())
         self.rule.setVisible(stands or self._rule is not None)

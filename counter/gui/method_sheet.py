@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QHBoxLayout, QStackedWidget
+from PySide6.QtWidgets import QStackedWidget
 
 from counter.domain.units import parse_counts
 from counter.errors import UsageError
@@ -81,12 +81,7 @@ class MethodSheet(Sheet):
         self.column.addWidget(self.stack, 2)
         self._emptied: dict[str, Rows] = {}
         self.empty = self.button("Empty the table", self._empty)
-        self.lay_out_answer()
-        beneath = QHBoxLayout()
-        beneath.addWidget(self.copy)
-        beneath.addWidget(self.empty)
-        beneath.addStretch(1)
-        self.column.addLayout(beneath)
+        self.lay_out_answer(self.empty)
         self.setFocusProxy(self.kind.box)
         self._take_draft()
         self.follow(self.kind)

@@ -107,12 +107,16 @@ class Sheet(QScrollArea):
         named(self.text, f"{title}: behind the answer")
         self.copy = self.button("Copy the answer", self._copy)
 
-    def lay_out_answer(self) -> None:
-        """Put the answer beneath everything that the sheet asks."""
+    def lay_out_answer(self, *beside: QPushButton) -> None:
+        """Put the answer beneath all that is asked; buttons ``beside`` stand by the copying one."""
         for widget in (self.problem, self.headline):
             self.column.addWidget(widget)
         self.column.addWidget(self.text, 1)
-        self.column.addWidget(self.copy, 0, Qt.AlignmentFlag.AlignLeft)
+        beneath = QHBoxLayout()
+        for button in (self.copy, *beside):
+            beneath.addWidget(button)
+        beneath.addStretch(1)
+        self.column.addLayout(beneath)
 
     def button(self, words: str, run: Callable[[], object]) -> QPushButton:
         """Return a button that is easy to hit."""

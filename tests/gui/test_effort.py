@@ -69,7 +69,7 @@ def test_the_plan_is_stated_as_the_stop_rule_before_counting(counted: Window) ->
     """It stands in the records and beneath the total until it is taken back; undo works too."""
     counted.actions_by_name["sheet-effort"].trigger()
     sheet = sheet_of(counted)
-    assert "State it as the stop rule" in sheet.rule.text()
+    assert sheet.rule.text().startswith("State the stop rule: ")
     sheet.rule.setFocus()
     press(sheet.rule, KEY.Key_Space)
     rule = counted.bench.sample.stop_after

@@ -114,8 +114,10 @@ def _tally(session: Session, dice: random.Random) -> None:
 
 
 def _card(session: Session, dice: random.Random) -> None:
-    what = dice.randrange(7)
-    if what == 0:
+    what = dice.randrange(8)
+    if what == 7:
+        session.set_stop_after(dice.choice((None, 99)))
+    elif what == 0:
         session.set_name(f"tank {dice.randint(1, 9)}")
     elif what == 1:
         session.set_vessel_ml(dice.choice((None, 800.0, 20_000.0)))
