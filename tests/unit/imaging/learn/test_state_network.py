@@ -1,0 +1,57 @@
+"""The network that proposes states and its training, where torch is installed (``[train]``)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+torch = pytest.importorskip("torch", reason="torch is not installed: the extra [train] brings it")
+network = pytest.importorskip("counter.imaging.learn.state_network", exc_type=ImportError)
+train = pytest.importorskip("counter.imaging.learn.state_train", exc_type=ImportError)
+
+
+@pytest.mark.filterwarnings("ignore::DeprecationWarning")  # torch's tracing exporter says it is old
+@pytest.mark.parametrize("made", ["States", "Wide"])
+def test_one_answer_is_exported_for_any_number_of_crops(made: str, tmp_path: Path) -> None:
+    """OpenCV gives what torch gives for that answer, on batches of several sizes."""
+    torch.manual_seed(1)
+    model = getattr(network, made)().eval()
+    network.export(model, 1, tmp_path / "net.onnx")
+    net = cv2.dnn.readNetFromONNX(str(tmp_path / "net.onnx"))
+    for count in (1, 5):
+        crops = np.random.default_rng(count).standard_normal((count, 2, 64, 64)).astype(np.float32)
+        net.setInput(crops)
+        with torch.no_grad():
+            expected = model(torch.from_numpy(crops)).numpy()[:, 1]
+        assert np.abs(np.ravel(net.forward()) - expected).max() < 1e-4
+
+
+def test_the_networks_stay_small() -> None:
+    """Under a hundred thousand weights each."""
+    for made in (network.States, network.Wide):
+        assert sum(weight.numel() for weight in made().parameters()) < 100_000
+
+
+def test_labels_that_are_not_known_cost_nothing() -> None:
+    """An egg says nothing of empty shells."""
+    labels = torch.tensor([[1, -1, 0], [-1, 1, -1]], dtype=torch.int8)
+    right = torch.tensor([[20.0, -20.0, -20.0], [20.0, 20.0, 20.0]])
+    assert float(train.loss_of(right, labels)) < 1e-6
+    assert float(train.loss_of(-right, labels)) > 10
+
+
+def test_calibration_brings_overconfident_answers_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Logits three times too large come out with a temperature of about three."""
+    torch.manual_seed(0)
+    held = train.Store(4000, "cpu")
+    truth = torch.randn(4000)
+    held.labels[:] = -1
+    held.labels[:, 0] = (torch.rand(4000) < torch.sigmoid(truth)).to(torch.int8)
+    monkeypatch.setattr(train, "logits_of", lambda *_: torch.stack([truth * 3] * 3, 1))
+    model = network.States()
+    before = model.last.weight[0].clone()
+    train.calibrated(model, held)
+    assert float((model.last.weight[0] / before).mean()) == pytest.approx(1 / 3, rel=0.2)
