@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
@@ -118,27 +117,23 @@ def test_a_batch_of_another_species_is_pointed_out(window: Window) -> None:
     assert window.messages.text == ""
 
 
-@pytest.mark.parametrize(
-    ("name", "volume", "batch", "fertilised", "said"),
-    [
+def test_nonsense_is_refused_in_the_dialog(window: Window) -> None:
+    """What was typed stays, nothing is added."""
+    dialog = dialog_of(window)
+    nonsense = [
         ("", "", "spring", "", "tank has no name"),
         ("T", "500", "spring", "", "tank's volume"),
         ("T", "", "", "", "batch has no name"),
         ("T", "", "spring", "5/4/2026", "two ways"),
-    ],
-)
-def test_nonsense_is_refused_in_the_dialog(
-    window: Window, name: str, volume: str, batch: str, fertilised: str, said: str
-) -> None:
-    """What was typed stays, nothing is added."""
-    dialog = dialog_of(window)
-    dialog.name.line.setText(name)
-    dialog.volume.line.setText(volume)
-    dialog.batch_name.line.setText(batch)
-    dialog.fertilised.line.setText(fertilised)
-    dialog.accept()
-    assert dialog.isVisible()
-    assert said in dialog.problem.text()
+    ]
+    for *texts, said in nonsense:
+        lines = (dialog.name, dialog.volume, dialog.batch_name, dialog.fertilised)
+        for line, text in zip(lines, texts, strict=True):
+            line.line.setText(text)
+        dialog.accept()
+        assert dialog.isVisible()
+        assert said in dialog.problem.text()
+        assert [line.line.text() for line in lines] == texts
     assert window.bench.session.store.tanks() == ()
     dialog.reject()
 
