@@ -4,7 +4,8 @@ The finder's own score is the prior: the fit starts from its logit and pays for 
 (Hoerl AE, Kennard RW (1970), Ridge regression, Technometrics 12:55-67; le Cessie S, van Houwelingen
 JC (1992), Ridge estimators in logistic regression, Applied Statistics 41:191-201). With few
 examples it changes next to nothing; what it learnt is used only where it would have helped on
-fields that it had not seen (cross-validation, a field or group of fields left out at a time).
+fields that it had not seen (cross-validation, a field or group of fields left out at a time), and
+only on candidates that are like some example: another stage on another day stays as shipped.
 """
 
 from __future__ import annotations
@@ -19,11 +20,21 @@ from scipy.special import expit
 
 from counter.domain.lesson import Example
 from counter.domain.species import TargetKind
-from counter.imaging.rescore import FEW, STANDARD, Rescorer, changes, prior, shifted, shifts
+from counter.imaging.rescore import (
+    FEW,
+    STANDARD,
+    Rescorer,
+    changes,
+    familiar,
+    prior,
+    reach_of,
+    shifted,
+    shifts,
+)
 
 Floats = NDArray[np.float64]
 
-RIDGE, RIDGE_OF_START = 4.0, 1.0
+RIDGE, RIDGE_OF_START = 2.0, 1.0
 """How much a weight, and what is added to all alike, costs: halves of these times its square."""
 
 LEAST_CORRECTIONS = 6
@@ -88,6 +99,8 @@ def learnt(
         corrections=corrections,
         examples=len(ordered),
         most_changed=_most_changed(ordered),
+        known=tuple(each.features for each in ordered),
+        reach=reach_of(looks),
     )
     return Learnt(rescorer, corrections, len(ordered), before, after)
 
@@ -112,8 +125,10 @@ def _left_out(looks: Floats, scores: Floats, is_body: Floats, groups: NDArray[np
     found = scores.copy()
     for group in np.unique(groups):
         out = groups == group
-        start, weights = fitted(looks[~out], prior(scores[~out]), is_body[~out])
-        found[out] = shifted(scores[out], shifts(looks[out], start, weights))
+        known = looks[~out]
+        start, weights = fitted(known, prior(scores[~out]), is_body[~out])
+        by = shifts(looks[out], start, weights) * familiar(looks[out], known, reach_of(known))
+        found[out] = shifted(scores[out], np.asarray(by))
     return found
 
 

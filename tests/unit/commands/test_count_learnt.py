@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -13,12 +14,15 @@ from PIL import Image
 from counter.cli import main
 from counter.domain import catalogue
 from counter.domain.events import SampleStarted
-from counter.domain.lesson import Lesson, Prospect, Survey, Taught
+from counter.domain.lesson import Lesson, Taught
+from counter.domain.progress import Silent
 from counter.domain.scale import Lens
 from counter.domain.species import TargetKind, target_of
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
-from counter.imaging.rescore import STANDARD, network_version
+from counter.imaging.photo import Photo
+from counter.imaging.prospects import survey
+from counter.imaging.rescore import network_version
 from counter.records.store import Store
 
 SLIDE = SceneSettings(
@@ -51,11 +55,13 @@ def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def teach(store: Store, sample_id: int, network: str) -> None:
-    nothing = (0.0,) * len(STANDARD)
-    seen = tuple(Prospect(30.0 * n, 20.0, 72.0, False, 0.9, nothing) for n in range(8))
-    survey = Survey(network, TargetKind.LARVAE, LARVAE.low_um, LARVAE.high_um, 2.0, seen)
+    """Say on two fields that what is seen on the slide, eight times over, is no larva."""
+    photo = Photo(draw_scene(SLIDE, 1).pixels).with_scale(2.0)
+    seen = survey(photo, LARVAE, Silent())
+    two = sorted(seen.prospects, key=lambda each: each.score)[-2:]
+    taught_by = replace(seen, network=network, prospects=tuple(two * 4))
     wrong = tuple(Taught(n, False, True, 3) for n in range(8))
-    store.save_lessons([Lesson(sample_id, field, "10x", survey, wrong) for field in (1, 2)])
+    store.save_lessons([Lesson(sample_id, field, "10x", taught_by, wrong) for field in (1, 2)])
 
 
 def counted(slide: str, tmp_path: Path, *options: str) -> dict[str, Any]:

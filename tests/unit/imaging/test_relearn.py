@@ -110,7 +110,7 @@ def test_the_fit_is_where_the_penalised_likelihood_is_flat() -> None:
     start, weights = fitted(looks, logits, is_body)
     rest = expit(logits + start + looks @ weights) - is_body
     assert np.r_[rest.sum() + 1.0 * start] == pytest.approx(0, abs=1e-6)
-    assert looks.T @ rest + 4.0 * weights == pytest.approx(np.zeros(3), abs=1e-6)
+    assert looks.T @ rest + 2.0 * weights == pytest.approx(np.zeros(3), abs=1e-6)
 
 
 def test_no_examples_give_no_weights() -> None:
