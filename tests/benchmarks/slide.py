@@ -2,8 +2,9 @@
 
 Draws four fields of 2560 × 2048 pixels, lays them out ``across`` × ``down`` times in a tiled
 BigTIFF (20 × 10: 51,200 × 20,480 pixels at 1 µm, a Sedgewick-Rafter cell of 50 × 20 mm) and counts
-it with the command line in a process of its own. Prints its megapixels, seconds, peak memory (Linux), what
-was found of what was drawn, and what became of the bodies that lie on a seam between blocks.
+it with the command line in a process of its own. Prints its megapixels, seconds, peak memory
+(Linux), what was found of what was drawn, and what became of the bodies that lie on a seam between
+blocks.
 """
 
 from __future__ import annotations
