@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from counter.domain.edges import EdgeRule, Frame, is_counted
 from counter.domain.mark import Point
@@ -47,6 +47,28 @@ class RuledGrid:
     def has_squares(self) -> bool:
         """Whether lines both ways are known, so that there are squares and not only strips."""
         return self.upright_px is not None and self.level_px is not None
+
+    def enlarged(self, factor: int, width_px: int, height_px: int) -> RuledGrid:
+        """Return the rulings on a picture of this size, of which this one was reduced.
+
+        Each pixel here is the mean of ``factor`` × ``factor`` there, so that its middle lies
+        (factor - 1) / 2 pixels right of and below the first of them.
+        """
+        angle, off = math.radians(self.angle_deg), (factor - 1) / 2
+        upright, level = self.upright_px, self.level_px
+        if upright is not None:
+            upright = upright * factor + off * (math.cos(angle) + math.sin(angle))
+        if level is not None:
+            level = level * factor + off * (math.cos(angle) - math.sin(angle))
+        return replace(
+            self,
+            width_px=width_px,
+            height_px=height_px,
+            period_px=self.period_px * factor,
+            error_px=self.error_px * factor,
+            upright_px=upright,
+            level_px=level,
+        )
 
     def um_per_px(self, ruling_um: float) -> float:
         """Return the scale that the rulings tell where they are ``ruling_um`` apart."""

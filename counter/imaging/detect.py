@@ -58,7 +58,7 @@ def detect(
     other_size: OtherSize | None = None
     if isinstance(photo, Slide) or pixels > WHOLE_PX:
         on_slide = search_in_blocks(photo, target, progress, rescorer)
-        found, hidden_share = on_slide.found, on_slide.hidden_share
+        found, hidden_share, grid = on_slide.found, on_slide.hidden_share, on_slide.grid
     else:
         scene = prepare(photo, target, progress)
         found = find_on(scene, target, progress, rescorer)

@@ -11,6 +11,7 @@ import numpy as np
 from counter.domain import flags
 from counter.domain.mark import Mark
 from counter.domain.progress import Part, Progress
+from counter.domain.ruled import RuledGrid
 from counter.domain.species import Target
 from counter.imaging.blocks import (
     BLOCK_PX,
@@ -35,10 +36,11 @@ SURVEY_SHARE = 0.12
 
 @dataclass(frozen=True, slots=True)
 class SlideFinding:
-    """What was found on a large picture, and which share of it shows no field."""
+    """What was found on a large picture, which share of it shows no field, and its rulings."""
 
     found: Finding
     hidden_share: float
+    grid: RuledGrid | None = None
 
 
 def search_in_blocks(
@@ -78,7 +80,9 @@ def search_in_blocks(
     progress.report(1.0, "putting the blocks together")
     in_field = [mark for mark in settled(seen, blocks) if known.shows(mark.x_px, mark.y_px)]
     marks = _numbered(in_field, reduction)
-    return SlideFinding(Finding(marks, tuple(warnings), adjusted), known.view.hidden_share)
+    return SlideFinding(
+        Finding(marks, tuple(warnings), adjusted), known.view.hidden_share, known.grid
+    )
 
 
 def _block_size(picture: AnyPhoto) -> tuple[int, int]:

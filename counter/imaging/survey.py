@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from counter.domain.progress import Part, Progress, Silent
+from counter.domain.ruled import RuledGrid
 from counter.domain.species import Target
 from counter.imaging import learned
 from counter.imaging.around import Around, Population
 from counter.imaging.blank import blank_areas
 from counter.imaging.blocks import Block, Reduction
 from counter.imaging.learned import Looked
-from counter.imaging.light import Tone, factor_for, reduced, tone_of
+from counter.imaging.light import Tone, factor_for, flatten, reduced, tone_of
 from counter.imaging.net import PX_ACROSS_SMALLEST, brightest_of, scaled
 from counter.imaging.photo import Photo, Pixels
+from counter.imaging.ruled import ruled_grid
 from counter.imaging.scene import prepare
+from counter.imaging.shape import Sizes
 from counter.imaging.slide import Overview, overview_of
+from counter.imaging.unruled import without_rulings
 from counter.imaging.view import SOFT_PX, View, view_of_slide
 
 WINDOWS = 24
@@ -40,11 +44,13 @@ class Survey:
     """What holds for a whole picture; see :class:`~counter.imaging.around.Around`.
 
     ``view`` is the picture's field at ``factor`` searched pixels for one of its own (a fraction
-    where the overview is finer). The rest is None where nothing of the field was seen.
+    where the overview is finer), ``grid`` its regular rulings in pixels of the picture. The rest is
+    None where nothing of the field was seen.
     """
 
     view: View
     factor: float
+    grid: RuledGrid | None = None
     top: float | None = None
     light: float | None = None
     tone: Tone | None = None
@@ -81,7 +87,9 @@ def survey(reduction: Reduction, target: Target, progress: Progress) -> Survey:
     :class:`~counter.errors.Cancelled` when ``progress`` says so.
     """
     overview = overview_of(reduction.picture, Part(progress, 0.0, OVERVIEW_SHARE))
-    start = Survey(_view(overview, reduction, target), max(1, overview.factor) / reduction.factor)
+    view = _view(overview, reduction, target)
+    grid = _grid(overview, view, reduction, target)
+    start = Survey(view, overview.factor / reduction.factor, grid)
     windows = []
     boxes = [box for box in _boxes(reduction) if _share(start.seen(*box)) > 0.5]
     for index, box in enumerate(boxes):
@@ -100,6 +108,23 @@ def _view(overview: Overview, reduction: Reduction, target: Target) -> View:
     soft_um = SOFT_PX * um_per_px * factor_for(um_per_px, target.low_um)
     soft_px = max(1, round(soft_um / step_um))
     return view_of_slide(overview.pixels, overview.plain, blank, soft_px)
+
+
+def _grid(overview: Overview, view: View, reduction: Reduction, target: Target) -> RuledGrid | None:
+    """The rulings that the overview shows, in pixels of the picture."""
+    um_per_px = reduction.um_per_px / reduction.factor * overview.factor
+    factor = factor_for(um_per_px, target.low_um)
+    copy = reduced(overview.pixels, factor)
+    seen = _fitted(view.mask, copy.pixels)
+    sizes = Sizes(target.low_um / (um_per_px * factor), target.high_um / (um_per_px * factor))
+    flat = flatten(copy, seen, sizes.high_px)
+    lines = without_rulings(flat, seen, sizes).lines
+    size = (overview.pixels.shape[1], overview.pixels.shape[0])
+    found = ruled_grid(lines, flat, seen, sizes.low_px, copy, size) if lines else None
+    if found is None:
+        return None
+    picture = reduction.picture
+    return found.enlarged(overview.factor, picture.width_px, picture.height_px)
 
 
 def _boxes(reduction: Reduction) -> list[tuple[int, int, int, int]]:
@@ -137,7 +162,7 @@ def _survey_of(windows: Sequence[tuple[Photo, Bytes]], start: Survey, target: Ta
     )
     arounds = [Around(seen, top, light, tone) for _, seen in windows]
     population = _population([photo for photo, _ in windows], arounds, target)
-    return Survey(start.view, start.factor, top, light, tone, population)
+    return replace(start, top=top, light=light, tone=tone, population=population)
 
 
 def _brightest(parts: Sequence[Pixels], windows: Sequence[tuple[Photo, Bytes]]) -> float:

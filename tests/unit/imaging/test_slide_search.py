@@ -19,7 +19,7 @@ from counter.errors import Cancelled, CounterError
 from counter.imaging import learned, slide_search
 from counter.imaging.detect import Detection, detect
 from counter.imaging.draw.scene import draw_scene
-from counter.imaging.draw.settings import Group, Kind, Light, SceneSettings
+from counter.imaging.draw.settings import Group, Kind, Light, Rulings, SceneSettings
 from counter.imaging.photo import Photo
 from counter.imaging.read import read_field
 from counter.imaging.slide_search import SlideFinding, search_in_blocks
@@ -196,6 +196,30 @@ def test_eggs_on_one_half_stay_eggs_on_the_other() -> None:
     assert len(places(in_blocks(eggs))) > 9
     assert (found[:, 0] < WIDTH - 10).sum() <= 1
     assert (found[:, 0] > WIDTH).sum() > 12
+
+
+@pytest.mark.parametrize("most_px", [8_000_000, 70_000])
+def test_the_rulings_of_a_slide_are_known_in_its_own_pixels(
+    monkeypatch: pytest.MonkeyPatch, most_px: int
+) -> None:
+    """Period, lean and place as drawn, though they are seen on an overview, coarse or fine."""
+    monkeypatch.setattr("counter.imaging.slide.OVERVIEW_PX", most_px)
+    ruled = SceneSettings(
+        width_px=1100,
+        height_px=900,
+        um_per_px=UM_PER_PX,
+        population=(Group(Kind.D_HINGE, 10),),
+        rulings=Rulings(period_um=500, angle_deg=3, width_um=12, offset_um=(120, 76)),
+    )
+    grid = search_in_blocks(photo(draw_scene(ruled, 1).pixels), TARGET, Silent()).grid
+    assert grid is not None
+    assert (grid.width_px, grid.height_px) == (1100, 900)
+    assert grid.um_per_px(500) == pytest.approx(UM_PER_PX, rel=0.003)
+    assert grid.angle_deg == pytest.approx(3, abs=0.1)
+    assert grid.upright_px is not None
+    assert grid.level_px is not None
+    assert (grid.upright_px - 60 + 125) % 250 == pytest.approx(125, abs=1.5)
+    assert (grid.level_px - 38 + 125) % 250 == pytest.approx(125, abs=1.5)
 
 
 class Stopping:
