@@ -30,7 +30,7 @@ SPECIES = Species(
 )  # fmt: skip
 TARGET = Target(TargetKind.LARVAE, SPECIES, 60, 160)
 UM_PER_PX = 2.0
-BLOCK = (300, 290)
+BLOCK = (400, 380)
 WIDTH, HEIGHT = 660, 560
 
 
@@ -113,7 +113,7 @@ def lone_body(x: int, y: int) -> NDArray[np.uint8]:
     return np.clip(grey, 0, 255).astype(np.uint8)
 
 
-@pytest.mark.parametrize("offset", range(-60, 61, 12))
+@pytest.mark.parametrize("offset", range(-54, 55, 18))
 def test_a_body_on_a_seam_is_found_once_at_every_offset(offset: int) -> None:
     """The seam runs beside it, through it, and where its neighbour's block begins."""
     pixels = lone_body(260 + offset, 150)
@@ -192,18 +192,18 @@ def test_eggs_on_one_half_stay_eggs_on_the_other() -> None:
     Blocks with eggs alone would take them for trochophores; beside larvae they are eggs.
     """
     eggs, larvae = drawn(Kind.EGG, 14, (63, 70)), drawn(Kind.UMBO, 20, (110, 150))
+    eggs, larvae = eggs[:, :400], larvae[:, :400]
     found = places(in_blocks(np.concatenate([eggs, larvae], axis=1)))
-    assert len(places(in_blocks(eggs))) > 9
-    assert (found[:, 0] < WIDTH - 10).sum() <= 1
-    assert (found[:, 0] > WIDTH).sum() > 12
+    assert len(places(in_blocks(eggs))) > 5
+    assert (found[:, 0] < 390).sum() <= 1
+    assert (found[:, 0] > 400).sum() > 6
 
 
-@pytest.mark.parametrize("most_px", [8_000_000, 70_000])
 def test_the_rulings_of_a_slide_are_known_in_its_own_pixels(
-    monkeypatch: pytest.MonkeyPatch, most_px: int
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Period, lean and place as drawn, though they are seen on an overview, coarse or fine."""
-    monkeypatch.setattr("counter.imaging.slide.OVERVIEW_PX", most_px)
+    """Period, lean and place as drawn, though they are seen on an overview a fourth as fine."""
+    monkeypatch.setattr("counter.imaging.slide.OVERVIEW_PX", 70_000)
     ruled = SceneSettings(
         width_px=1100,
         height_px=900,
@@ -237,7 +237,7 @@ class Stopping:
             raise Cancelled("Stopped.")
 
 
-@pytest.mark.parametrize("at", [0.0, 0.1, 0.5, 0.9])
+@pytest.mark.parametrize("at", [0.0, 0.1, 0.4])
 def test_it_stops_within_a_block(at: float) -> None:
     """At the first report after the hand is on the brake."""
     progress = Stopping(at)
@@ -257,21 +257,17 @@ def test_progress_names_the_part_and_never_goes_back() -> None:
 def test_very_long_bodies_are_searched_reduced(monkeypatch: pytest.MonkeyPatch) -> None:
     """And their marks are given in pixels of the picture."""
     monkeypatch.setattr("counter.imaging.blocks.MOST_MARGIN_PX", 60)
-    large = cv2.resize(drawn(), None, fx=2, fy=2, interpolation=cv2.INTER_CUBIC)
+    small = drawn()[:340, :420]
+    large = cv2.resize(small, None, fx=2, fy=2, interpolation=cv2.INTER_CUBIC)
     found = search_in_blocks(
         Photo(np.asarray(large, np.uint8)).with_scale(UM_PER_PX / 2), TARGET, Silent(), block=BLOCK
     )
-    assert one_to_one(places(found), places(base()) * 2 + 0.5, 8.0)
+    assert one_to_one(places(found), places(in_blocks(small)) * 2 + 0.5, 8.0)
     cut = [mark for mark in found.found.marks if mark.is_cut]
     assert cut
     for mark in cut:
         xs, ys = zip(*mark.outline_px, strict=True)
-        assert (
-            min(xs) == -0.5
-            or max(xs) == 2 * WIDTH - 0.5
-            or min(ys) == -0.5
-            or max(ys) == 2 * HEIGHT - 0.5
-        )
+        assert min(xs) == -0.5 or max(xs) == 839.5 or min(ys) == -0.5 or max(ys) == 679.5
 
 
 def test_a_tiled_file_is_counted_like_the_picture_in_memory(tmp_path: Path) -> None:
