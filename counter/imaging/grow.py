@@ -28,8 +28,9 @@ from counter.imaging.split import split
 
 Floats = NDArray[np.float64]
 
-REACH = 1.6
-"""How far from the click is looked, in lengths of the body looked for."""
+USUAL_REACH, WHOLE_REACH = 1.6, 1.15
+"""How far from the click is looked: first in lengths of a usual body, then of the longest, which
+lies within one length of any press on it."""
 LIMITS = 10
 ANGLES = 72
 RADII = 64
@@ -47,23 +48,19 @@ def grown(photo: AnyPhoto, target: Target, x_px: float, y_px: float) -> Floats |
     """
     if photo.um_per_px is None:
         raise ValueError("a photo needs a scale before it is searched")
-    usual_um = math.sqrt(target.low_um * target.high_um)
-    found = _grown_within(photo, target, (x_px, y_px), usual_um)
-    if found is not None and _is_well_inside(found, photo, (x_px, y_px), usual_um):
-        return found
-    return _grown_within(photo, target, (x_px, y_px), target.high_um)
-
-
-def _reach_px(photo: AnyPhoto, longest_um: float) -> int:
-    assert photo.um_per_px is not None
-    return int(np.ceil(REACH * longest_um / photo.um_per_px)) + 8
+    usual_px = math.sqrt(target.low_um * target.high_um) / photo.um_per_px
+    found = _grown_within(photo, target, (x_px, y_px), USUAL_REACH * usual_px)
+    if found is not None and np.abs(found - np.array([x_px, y_px])).max() <= usual_px:
+        return found  # with water round it
+    longest_px = target.high_um / photo.um_per_px
+    return _grown_within(photo, target, (x_px, y_px), WHOLE_REACH * longest_px)
 
 
 def _grown_within(
-    photo: AnyPhoto, target: Target, click: tuple[float, float], longest_um: float
+    photo: AnyPhoto, target: Target, click: tuple[float, float], reach_px: float
 ) -> Floats | None:
-    """The body at the click, looked for within the reach of one that is ``longest_um`` long."""
-    x, y, reach = round(click[0]), round(click[1]), _reach_px(photo, longest_um)
+    """The body at the click, looked for within ``reach_px`` of it."""
+    x, y, reach = round(click[0]), round(click[1]), math.ceil(reach_px) + 8
     left, top = max(0, x - reach), max(0, y - reach)
     part = photo.part(left, top, x + reach + 1, y + reach + 1)
     if min(part.pixels.shape[:2]) < 8:
@@ -75,14 +72,6 @@ def _grown_within(
     if found is None:
         found = _star(scene, place)
     return None if found is None else found + np.array([left, top])
-
-
-def _is_well_inside(
-    outline: Floats, photo: AnyPhoto, click: tuple[float, float], longest_um: float
-) -> bool:
-    """Whether an outline leaves water round it, as much as the longest body has in its reach."""
-    furthest = float(np.abs(outline - np.array(click)).max())
-    return furthest <= _reach_px(photo, longest_um) / REACH
 
 
 def _standing_out(scene: Scene, click: Floats) -> Floats | None:
