@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from importlib import resources
+from itertools import chain
 
 import cv2
 import numpy as np
@@ -147,7 +148,8 @@ def _chances(name: str, photo: Photo, marks: Sequence[Mark]) -> list[float]:
     crops, share = [], DRAWN_IN.get(name, 1.0)
     for mark in marks:
         middle = np.array((mark.x_px, mark.y_px))
-        outline = middle + (np.array(mark.outline_px) - middle) * share
+        flat = np.fromiter(chain.from_iterable(mark.outline_px), np.float64)
+        outline = middle + (flat.reshape(-1, 2) - middle) * share
         length_px = mark.length_um / photo.um_per_px
         crops.append(crop(photo.pixels, (mark.x_px, mark.y_px), length_px, outline))
     given = stacked(crops, float(white_level(photo.pixels)))
