@@ -6,8 +6,9 @@ from counter.domain.lesson import Prospect, Survey
 from counter.domain.progress import Progress
 from counter.domain.species import Target
 from counter.imaging.learned import weigh
+from counter.imaging.looks import features
 from counter.imaging.photo import Photo
-from counter.imaging.rescore import features, network_version
+from counter.imaging.rescore import network_version
 from counter.imaging.scene import prepare
 
 

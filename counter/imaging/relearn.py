@@ -20,9 +20,9 @@ from scipy.special import expit
 
 from counter.domain.lesson import Example
 from counter.domain.species import TargetKind
+from counter.imaging.looks import STANDARD
 from counter.imaging.rescore import (
     FEW,
-    STANDARD,
     Rescorer,
     changes,
     familiar,

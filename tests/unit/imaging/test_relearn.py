@@ -10,8 +10,9 @@ from scipy.special import expit
 
 from counter.domain.lesson import Example
 from counter.domain.species import TargetKind
+from counter.imaging.looks import STANDARD
 from counter.imaging.relearn import LEAST_CORRECTIONS, Learnt, fitted, learnt
-from counter.imaging.rescore import STANDARD, prior, shifted
+from counter.imaging.rescore import prior, shifted
 
 LARVAE = TargetKind.LARVAE
 DARK = list(STANDARD).index("dark")

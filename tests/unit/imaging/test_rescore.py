@@ -16,14 +16,12 @@ from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
 from counter.imaging.learned import weigh
+from counter.imaging.looks import STANDARD, features
 from counter.imaging.photo import Photo
 from counter.imaging.rescore import (
-    FARTHEST,
     MOST_SHIFT,
-    STANDARD,
     Rescorer,
     changes,
-    features,
     network_version,
     reach_of,
     shifted,
@@ -129,30 +127,6 @@ def test_the_reach_leaves_the_oddest_examples_out() -> None:
     assert reach_of(row) == 2.0
     assert reach_of(row / 10) == 1.0
     assert reach_of(row[:1]) == 1.0
-
-
-def test_features_are_standardised_and_the_same_each_time(photo: Photo) -> None:
-    """A row for each candidate, a column for each name, all held within bounds."""
-    scene = prepare(photo, LARVAE, Silent())
-    weighed = weigh(scene, LARVAE, Silent())
-    looks = features(weighed, scene)
-    assert looks.shape == (len(weighed), len(STANDARD))
-    assert np.abs(looks).max() <= FARTHEST
-    assert len(weighed) >= len(detect(photo, LARVAE, Silent()).marks)
-    again = prepare(photo, LARVAE, Silent())
-    assert np.array_equal(features(weigh(again, LARVAE, Silent()), again), looks)
-
-
-def test_a_grey_picture_has_no_tint(photo: Photo) -> None:
-    """Red and blue differ from green by nothing; darkness is still seen."""
-    grey = Photo(pixels=np.asarray(photo.pixels.mean(axis=2), np.uint8)).with_scale(1.24)
-    scene = prepare(grey, LARVAE, Silent())
-    looks = features(weigh(scene, LARVAE, Silent()), scene)
-    names = list(STANDARD)
-    for name in ("red", "blue"):
-        usual, spread = STANDARD[name]
-        assert looks[:, names.index(name)] == pytest.approx(-usual / spread, abs=1e-4)
-    assert np.ptp(looks[:, names.index("dark")]) > 0
 
 
 def test_nothing_seen_gives_no_features_and_no_scores(photo: Photo, rescorer: Rescorer) -> None:

@@ -13,8 +13,9 @@ from counter.domain.lesson import Prospect, Survey
 from counter.domain.mark import Mark
 from counter.domain.scale import Scale
 from counter.domain.species import TargetKind
+from counter.imaging.looks import STANDARD
 from counter.imaging.net import NoNetworkError
-from counter.imaging.rescore import STANDARD, network_version
+from counter.imaging.rescore import network_version
 from counter.records.store import Store
 from counter.session import Session
 from counter.session.learning import Learning
