@@ -13,6 +13,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from counter.imaging.outline import Refined
+
 Floats = NDArray[np.float64]
 
 BESIDE = 1
@@ -26,6 +28,13 @@ WEAK = 0.4
 
 ROUNDER = 1.3
 """A hidden part bulges over its cut at most this many times as far as a circle's would."""
+
+
+def bridged(refined: Refined) -> list[Floats]:
+    """Return refined outlines (points, 2), carried on where something lies against them."""
+    edges = np.nan_to_num(refined.edge, nan=np.inf)
+    every = zip(refined.outlines, edges, refined.touched, strict=True)
+    return [bridged_outline(outline, edge, touched) for outline, edge, touched in every]
 
 
 def bridged_outline(outline: Floats, edge: Floats, hidden: NDArray[np.bool_]) -> Floats:

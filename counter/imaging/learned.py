@@ -12,6 +12,7 @@ from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
 from counter.imaging.around import Population
+from counter.imaging.bridge import bridged
 from counter.imaging.calibrated import chance_of
 from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.measure import Measures, ferets_px, measure_all
@@ -271,7 +272,7 @@ def _weighed(
     found: list[Candidate], refined: Refined, scene: Scene, target: Target
 ) -> list[Weighed]:
     size = (scene.photo.width_px, scene.photo.height_px)
-    outlines = [to_border(outline, size, scene.copy.factor) for outline in refined.outlines]
+    outlines = [to_border(outline, size, scene.copy.factor) for outline in bridged(refined)]
     if scene.rim is not None:
         outlines = [to_rim(points, cut, scene.rim) for points, cut in outlines]
     measured = measure_all(np.stack([points for points, _ in outlines]), scene.um_per_px)

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from counter.imaging.light import Flat, Reduced
 from counter.imaging.photo import Pixels
 from counter.imaging.rays import evenly, evenly_all, normals, sample, smoothed
+from counter.imaging.rim import settled
 
 Floats = NDArray[np.float64]
 
@@ -43,13 +44,15 @@ class Refined:
 
     ``polarity`` is +1 for a rim brighter than the water and -1 for a darker one; ``edge`` is the
     strength of the step on each ray in units of the picture, NaN on rays that were not followed.
-    ``edge_px`` (objects,) is how wide the step is at half its steepness.
+    ``edge_px`` (objects,) is how wide the step is at half its steepness. ``touched`` says on which
+    rays something else than water lies against the outline.
     """
 
     outlines: Floats
     polarity: Floats
     edge: Floats
     edge_px: Floats
+    touched: NDArray[np.bool_]
 
 
 def refine(
@@ -65,7 +68,8 @@ def refine(
     the picture's edge stays where it is); None means all.
     """
     if not rough:
-        return Refined(np.zeros((0, POINTS, 2)), np.zeros(0), np.zeros((0, POINTS)), np.zeros(0))
+        none = np.zeros((0, POINTS))
+        return Refined(np.zeros((0, POINTS, 2)), none[:, 0], none, none[:, 0], none > 0)
     base = smoothed(_even(rough), 1.2)
     moving = np.ones(base.shape[:2], bool) if free is None else np.stack(free)
     base, polarity = _on_rim(base, moving, flat)
@@ -79,8 +83,11 @@ def refine(
     shift = smoothed(shift, 1.0)
     strength = np.where(moving, strength, np.nan)
     outlines = copy.to_full(base + shift[..., None] * outward)
+    outlines, touched = settled(outlines, moving, polarity, pixels, flat.weights)
     step_px = 2 * reach[:, 0] / (STEPS - 1) * copy.factor
-    return Refined(outlines, polarity, strength, _edge_width(edge, steps, strength) * step_px)
+    return Refined(
+        outlines, polarity, strength, _edge_width(edge, steps, strength) * step_px, touched
+    )
 
 
 def _even(rough: Sequence[NDArray[np.floating]]) -> Floats:
