@@ -82,12 +82,11 @@ def refine(
     shift = np.where(moving, shift, 0.0)
     shift = smoothed(shift, 1.0)
     strength = np.where(moving, strength, np.nan)
-    outlines = copy.to_full(base + shift[..., None] * outward)
-    outlines, touched = settled(outlines, moving, polarity, pixels, flat.weights)
     step_px = 2 * reach[:, 0] / (STEPS - 1) * copy.factor
-    return Refined(
-        outlines, polarity, strength, _edge_width(edge, steps, strength) * step_px, touched
-    )
+    edge_px = _edge_width(edge, steps, strength) * step_px
+    near = copy.to_full(base + shift[..., None] * outward)
+    outlines, touched = settled(near, moving, polarity, edge_px, pixels, flat.weights)
+    return Refined(outlines, polarity, strength, edge_px, touched)
 
 
 def _even(rough: Sequence[NDArray[np.floating]]) -> Floats:
