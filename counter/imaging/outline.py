@@ -15,10 +15,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from counter.imaging.ends import settled
 from counter.imaging.light import Flat, Reduced
 from counter.imaging.photo import Pixels
 from counter.imaging.rays import evenly, evenly_all, normals, sample, smoothed
-from counter.imaging.rim import settled
 
 Floats = NDArray[np.float64]
 

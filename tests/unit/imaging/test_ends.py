@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from counter.imaging import rim
+from counter.imaging import ends
 from counter.imaging.bridge import bridged
 from counter.imaging.light import flatten, reduced
 from counter.imaging.measure import ferets_px
@@ -109,7 +109,7 @@ def test_strong_blur_takes_little(rim_px: float) -> None:
 def test_ten_and_one_are_laid_alike(monkeypatch: pytest.MonkeyPatch) -> None:
     """Outlines settled in parts are those settled at once."""
     _, whole = measured(oval, 50, 0.7, 3.0, 2.0)
-    monkeypatch.setattr(rim, "AT_ONCE", 4)
+    monkeypatch.setattr(ends, "AT_ONCE", 4)
     _, parts = measured(oval, 50, 0.7, 3.0, 2.0)
     assert parts.outlines == pytest.approx(whole.outlines)
     assert not whole.touched.any()
