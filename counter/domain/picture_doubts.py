@@ -9,6 +9,7 @@ from __future__ import annotations
 from counter.domain.field import PictureField
 from counter.domain.rim import rim_words
 from counter.domain.sample import Sample
+from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX, Scale
 from counter.domain.scale_checks import rulings_doubt
 
 
@@ -39,3 +40,14 @@ def picture_doubts(sample: Sample) -> tuple[str, ...]:
         more = f" and {len(pictures) - 1} more" if len(pictures) > 1 else ""
         said.append(f"{pictures[0]}{more}: {sentence}")
     return tuple(said)
+
+
+def scale_of_rulings(sample: Sample, field: PictureField) -> Scale | None:
+    """Return the scale that the rulings on a picture tell; None where they tell none."""
+    grid, ruling_um = field.picture.grid, sample.chamber.ruling_um
+    if grid is None or ruling_um is None:
+        return None
+    um_per_px = grid.um_per_px(ruling_um)
+    if not LEAST_UM_PER_PX <= um_per_px <= MOST_UM_PER_PX:
+        return None
+    return Scale(um_per_px, "rulings", um_per_px * grid.error_px / grid.period_px)

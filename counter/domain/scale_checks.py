@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from counter.domain.ruled import RuledGrid
-from counter.domain.scale import Lens, Scale
+from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX, Lens, Scale
 
 AGREE_WITHIN = 0.03
 """Scales that differ by less (3 %) are taken for the same."""
@@ -47,6 +47,8 @@ def rulings_doubt(
     if grid is None or ruling_um is None or scale.source == "rulings":
         return ""
     told = grid.um_per_px(ruling_um)
+    if not LEAST_UM_PER_PX <= told <= MOST_UM_PER_PX:
+        return ""  # no microscope has it: these are not the rulings of this chamber
     ratio = max(told / scale.um_per_px, scale.um_per_px / told)
     if ratio - 1.0 <= AGREE_WITHIN + 3.0 * grid.error_px / grid.period_px:
         return ""

@@ -15,6 +15,7 @@ from counter.statistics.adjusted import adjusted_notes
 from counter.statistics.estimate import by_stage, estimate
 from counter.statistics.selection import selection
 from counter.statistics.sizes import NOTHING_MEASURED, sizes
+from counter.statistics.squares import among_ruled_squares
 from counter.statistics.states import state_shares
 from counter.statistics.working import working
 
@@ -55,6 +56,7 @@ def count_document(
             **selection(sample).as_json(),
         },
         "working": list(working(sample, total)) if sample.fillings else [],
+        "ruled_squares": _ruled_squares(sample),
         "warnings": [*warnings, *adjusted_notes(sample), *total.warnings],
     }
 
@@ -89,6 +91,21 @@ def _field(sample: Sample, filling: Filling, field: PictureField) -> dict[str, A
         ],
         "rulings": _rulings(sample, field),
         "warnings": list(notes(sample, field)),
+    }
+
+
+def _ruled_squares(sample: Sample) -> dict[str, Any] | None:
+    """Return how the squares of the rulings that pictures show whole scatter; None: too few."""
+    scatter = among_ruled_squares(sample)
+    if scatter is None:
+        return None
+    return {
+        "squares": len(scatter.expected),
+        "index": scatter.index,
+        "chi2": scatter.chi2,
+        "degrees_of_freedom": scatter.degrees_of_freedom,
+        "p_upper": scatter.p_upper,
+        "agreement": str(scatter.agreement),
     }
 
 

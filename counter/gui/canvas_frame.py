@@ -136,7 +136,7 @@ def _half_chord(radius: float, away: float) -> float:
 
 
 def draw_squares(painter: QPainter, view: CanvasView, grid: RuledGrid) -> None:
-    """Write into each square of the rulings that is seen its row and column, as in the table."""
+    """Write its row and column, as in the table, into each square seen to its middle."""
     squares = list(grid.squares())
     if grid.period_px * view.zoom < _LEAST_SQUARE_PX or len(squares) > _MOST_SQUARES:
         return
@@ -153,10 +153,12 @@ def draw_squares(painter: QPainter, view: CanvasView, grid: RuledGrid) -> None:
 
 
 def _corner_on_picture(grid: RuledGrid, square: RuledSquare) -> tuple[float, float] | None:
-    """The first place near a corner of a square, or its middle, that is on the picture."""
+    """The first place near a corner of a square that is on the picture, if its middle is."""
     middle = grid.middle_of(square)
-    corners = grid.corners_of(square)
+    if not grid.shows(*middle):
+        return None
     inner = [
-        (x + 2 * _INSET * (middle[0] - x), y + 2 * _INSET * (middle[1] - y)) for x, y in corners
+        (x + 2 * _INSET * (middle[0] - x), y + 2 * _INSET * (middle[1] - y))
+        for x, y in grid.corners_of(square)
     ]
     return next((place for place in (*inner, middle) if grid.shows(*place)), None)

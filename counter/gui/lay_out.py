@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QSizePolicy, QSplitter, QVBoxLayout, QWidget
 
@@ -11,14 +13,18 @@ LEAST_CARD_WIDTH = 190
 
 
 def side_by_side(
-    card: QWidget, scale: QWidget, pages: QWidget, strip: QWidget, results: QWidget
+    card: QWidget, above: Sequence[QWidget], pages: QWidget, strip: QWidget, results: QWidget
 ) -> QSplitter:
-    """Return them in a row whose borders can be moved; none can be pushed out of sight."""
+    """Return them in a row whose borders can be moved; none can be pushed out of sight.
+
+    ``above`` lie above the pages, and ``strip`` beneath.
+    """
     middle = QWidget()
     column = QVBoxLayout(middle)
     column.setContentsMargins(0, 0, 0, 0)
     column.setSpacing(0)
-    column.addWidget(scale)
+    for part in above:
+        column.addWidget(part)
     column.addWidget(pages, 1)
     column.addWidget(strip)
     row = QSplitter(Qt.Orientation.Horizontal)
@@ -27,9 +33,8 @@ def side_by_side(
     row.setStretchFactor(1, 1)
     row.setChildrenCollapsible(False)
     card.setMinimumWidth(LEAST_CARD_WIDTH)
-    scale.setSizePolicy(  # may be cut off; the total may not
-        QSizePolicy.Policy.Ignored, scale.sizePolicy().verticalPolicy()
-    )
+    for part in above:  # may be cut off; the total may not
+        part.setSizePolicy(QSizePolicy.Policy.Ignored, part.sizePolicy().verticalPolicy())
     return row
 
 

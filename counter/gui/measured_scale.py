@@ -38,7 +38,9 @@ class Measured:
         """The scale with its standard error, as a person reads it."""
         found = self.calibration
         words = scale_words(found.um_per_px, found.standard_error)
-        return words if self.source == CLICKS else f"{words}, {found.divisions_used} divisions"
+        number = found.divisions_used
+        over = {MICROMETER: f", {number} divisions", RULINGS: f", over {number} squares"}
+        return words + over.get(self.source, "")
 
     def as_lens(self, name: str, day: date) -> Lens:
         """Return the lens that remembers this scale."""

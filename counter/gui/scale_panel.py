@@ -6,17 +6,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QComboBox,
-    QFrame,
-    QHBoxLayout,
-    QLabel,
-    QLineEdit,
-    QPushButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from counter.domain.mark import Point
 from counter.domain.numerals import number, plainly
@@ -33,13 +23,13 @@ from counter.gui.measured_scale import (
     from_rulings,
     from_two_points,
 )
+from counter.gui.scale_form import ScaleForm
 from counter.gui.shelf import PageKey, Shelf
-from counter.gui.style import TonedLabel, easy_to_hit, enlarged, named, problem_colour
 from counter.gui.viewer import Viewer
 from counter.records.store import Store
 
 
-class ScalePanel(QFrame):
+class ScalePanel(ScaleForm):
     """Asks for the scale above the picture; the pictures that wait for it are kept meanwhile."""
 
     lenses_changed = Signal()
@@ -60,107 +50,27 @@ class ScalePanel(QFrame):
         self._viewer, self._shelf, self._jobs = viewer, shelf, jobs
         self._points: tuple[Point, Point] | None = None
         self._measured: Measured | None = None
-        self.title = QLabel()
-        self.title.setWordWrap(True)
-        enlarged(self.title, 1.1, bold=True)
-        self.problem = TonedLabel(problem_colour)
-        named(self.problem, "What is wrong with the scale")
-        self.typed = self._line("µm per pixel", "1.24")
-        self.lenses = QComboBox()
-        named(self.lenses, "Stored lens")
-        easy_to_hit(self.lenses)
-        self.distance = self._line("Length of the distance drawn, µm", "1000")
-        self.period = self._line("Distance of the rulings, µm", "1000")
-        self.division = self._line("One division of the micrometer, µm", "10")
-        self.division.setText("10")
-        self.lens_name = self._line("Name of the lens", "10x, camera 1")
-        self.lens_name.setMaximumWidth(200)
-        self.everywhere = QCheckBox("for every picture of this sample")
-        easy_to_hit(self.everywhere)
-        named(self.everywhere, "For every picture of this sample")
-        self.result = QLabel()
-        named(self.result, "Scale measured")
-        enlarged(self.result, 1.15, bold=True)
-        self.use_measured = self._button("Use it", self._use_measured)
-        self.keep = self._button("Keep as a lens", self._keep_lens)
-        self._lay_out()
+        self._connect()
         queue.scale_wanted.connect(self.ask)
         viewer.distance_drawn.connect(self._on_distance)
-        self.hide()
 
-    # --- lay-out
+    def _connect(self) -> None:
+        """Let each button do what it says."""
+        for button, run in (
+            (self.points_button, self._draw_points),
+            (self.work_out, self._work_out),
+            (self.find_rulings, self._find_rulings),
+            (self.find_micrometer, self.micrometer_wanted.emit),
+            (self.use_typed, self._use_typed),
+            (self.use_lens, self._use_lens),
+            (self.use_measured, self._use_measured),
+            (self.keep, self._keep_lens),
+            (self.later, self.put_away),
+        ):
+            self._let(button, run)
 
-    def _line(self, name: str, placeholder: str) -> QLineEdit:
-        line = QLineEdit()
-        line.setPlaceholderText(placeholder)
-        line.setMaximumWidth(96)
-        easy_to_hit(line)
-        named(line, name)
-        return line
-
-    def _button(self, words: str, run: Callable[[], None]) -> QPushButton:
-        button = QPushButton(words)
-        easy_to_hit(button)
-        named(button, words)
+    def _let(self, button: QPushButton, run: Callable[[], None]) -> None:
         button.clicked.connect(lambda: self._try(run))
-        return button
-
-    def _lay_out(self) -> None:
-        self.points_button = self._button("Draw two points", self._draw_points)
-        self.work_out = self._button("Work it out", self._work_out)
-        self.find_rulings = self._button("Find the rulings", self._find_rulings)
-        self.find_micrometer = self._button("Choose its picture…", self.micrometer_wanted.emit)
-        self.use_typed = self._button("Use", self._use_typed)
-        self.use_lens = self._button("Use the lens", self._use_lens)
-        ways = QVBoxLayout()
-        ways.addLayout(
-            _row(
-                "Typed, µm per pixel",
-                self.typed,
-                self.use_typed,
-                "Stored lens",
-                self.lenses,
-                self.use_lens,
-            )
-        )
-        ways.addLayout(
-            _row("Known distance", self.points_button, "µm long", self.distance, self.work_out)
-        )
-        ways.addLayout(
-            _row(
-                "Rulings, µm apart",
-                self.period,
-                self.find_rulings,
-                "Micrometer, µm a division",
-                self.division,
-                self.find_micrometer,
-            )
-        )
-        found = QHBoxLayout()
-        for widget in (self.result, self.use_measured, self.lens_name, self.keep):
-            found.addWidget(widget)
-        self._found = [self.result, self.use_measured, self.lens_name, self.keep]
-        head = QHBoxLayout()
-        head.addWidget(self.title, 1)
-        head.addWidget(self.everywhere)
-        head.addWidget(self._button("Later", self.put_away))
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(12, 6, 8, 6)
-        layout.addLayout(head)
-        layout.addLayout(ways)
-        layout.addLayout(found)
-        layout.addWidget(self.problem)
-        self.setFrameShape(QFrame.Shape.StyledPanel)
-        named(self, "Scale of the pictures")
-        self.typed.returnPressed.connect(self.use_typed.click)
-        self.period.returnPressed.connect(self.find_rulings.click)
-        self.distance.returnPressed.connect(self.work_out.click)
-
-    def add_row(self, row: QWidget) -> None:
-        """Add a row of its own at the foot of the panel."""
-        layout = self.layout()
-        assert layout is not None
-        layout.addWidget(row)
 
     # --- asking
 
@@ -206,6 +116,7 @@ class ScalePanel(QFrame):
     def put_away(self) -> None:
         """Hide the panel; the pictures go on waiting, Ctrl+L brings it back."""
         self.hide()
+        self._forget_points()
         self._viewer.preview(None)
         if self._viewer.canvas.tool is Tool.RULER:
             self._viewer.take_up(Tool.PICK)
@@ -255,7 +166,12 @@ class ScalePanel(QFrame):
         picture = self._bench.picture
         return (picture.picture.file, picture.picture.page) if picture is not None else None
 
+    def _forget_points(self) -> None:
+        self._points = None
+        self._viewer.canvas.show_distance(None)
+
     def _draw_points(self) -> None:
+        self._forget_points()
         if self._queue.without_scale:
             self._viewer.preview(self._queue.without_scale[0].key)
         self._viewer.take_up(Tool.RULER)
@@ -264,6 +180,7 @@ class ScalePanel(QFrame):
     def _on_distance(self, points: tuple[Point, Point]) -> None:
         self._points = points
         self._viewer.take_up(Tool.PICK)
+        self._viewer.canvas.show_distance(points)
         self.distance.setFocus()
         self._bench.tell("Two points are drawn; type how long the distance between them is, in µm.")
 
@@ -342,12 +259,3 @@ def _positive(text: str, what: str) -> float:
     if not 0 < value < float("inf"):
         raise UsageError(f"The {what} is missing; type it in µm, above 0.")
     return value
-
-
-def _row(*parts: str | QWidget) -> QHBoxLayout:
-    """Return words and widgets in one row, as close together as they are read."""
-    row = QHBoxLayout()
-    for part in parts:
-        row.addWidget(QLabel(part) if isinstance(part, str) else part)
-    row.addStretch(1)
-    return row

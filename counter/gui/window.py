@@ -36,6 +36,7 @@ from counter.gui.messages import MessageStrip
 from counter.gui.pages import Pages
 from counter.gui.progress_row import ProgressRow
 from counter.gui.results import Results
+from counter.gui.scale_doubt import ScaleDoubt
 from counter.gui.scale_panel import ScalePanel
 from counter.gui.settings_file import Habits
 from counter.gui.sheets import sheets_of
@@ -95,6 +96,7 @@ class Window(QMainWindow):
         self.scale_panel = ScalePanel(
             self.bench, store, self.queue, self.viewer, self.shelf, self.jobs
         )
+        self.scale_doubt = ScaleDoubt(self.bench, self.queue)
         self.learnt = LearntRow(self.bench, self.learner)
         self.scale_panel.add_row(self.learnt)
         self.strip = FieldStrip(self.bench, self.shelf)
@@ -125,7 +127,9 @@ class Window(QMainWindow):
     # --- lay-out
 
     def _lay_out(self) -> None:
-        splitter = side_by_side(self.card, self.scale_panel, self.pages, self.strip, self.results)
+        splitter = side_by_side(
+            self.card, (self.scale_doubt, self.scale_panel), self.pages, self.strip, self.results
+        )
         self.setCentralWidget(splitter)
         self.statusBar().setMinimumHeight(TARGET_PX + 8)
         self.statusBar().setSizeGripEnabled(False)
@@ -143,6 +147,7 @@ class Window(QMainWindow):
         self.bench.sample_opened.connect(self._forget_messages)
         self.waiting = WaitingFiles(self.bench, self.queue, self._habits, self)
         self.card.scale_wanted.connect(self.scale_panel.ask)
+        self.scale_doubt.scale_wanted.connect(self.scale_panel.ask)
         self.results.total.vessel_wanted.connect(self._ask_vessel)
         self.results.stages.accept_wanted.connect(self.corrections.accept_sure)
         self.results.marks.accept_wanted.connect(self.corrections.accept)

@@ -27,6 +27,7 @@ from counter.imaging.net import (
 )
 from counter.imaging.outline import Refined, refine
 from counter.imaging.rays import sample
+from counter.imaging.round_stars import with_rim
 from counter.imaging.round_view import mirrored
 from counter.imaging.scene import (
     SURE_ENOUGH,
@@ -116,9 +117,10 @@ def look(scene: Scene, target: Target) -> Looked:
     factor = target.low_um / PX_ACROSS_SMALLEST / scene.um_per_px
     seen = seen_by_net(photo.pixels, factor, None if scene.around is None else scene.around.light)
     per_px = np.array([photo.width_px / seen.shape[1], photo.height_px / seen.shape[0]])
-    if scene.view.rim is not None:
-        seen = mirrored(seen, scene.view.rim.scaled(scene.copy.factor / per_px))
     found = stars(ask(net, seen))
+    if scene.view.rim is not None:
+        circle = scene.view.rim.scaled(scene.copy.factor / per_px)
+        found = with_rim(found, stars(ask(net, mirrored(seen, circle))), circle)
     if not found:
         return Looked([], np.zeros((0, RAYS, 2)), np.zeros((0, 2)))
     outlines = (np.stack([star.outline for star in found]) + 0.5) * per_px - 0.5
@@ -274,7 +276,7 @@ def _weighed(
     size = (scene.photo.width_px, scene.photo.height_px)
     outlines = [to_border(outline, size, scene.copy.factor) for outline in bridged(refined)]
     if scene.rim is not None:
-        outlines = [to_rim(points, cut, scene.rim) for points, cut in outlines]
+        outlines = [to_rim(points, cut, scene.rim, scene.copy.factor) for points, cut in outlines]
     measured = measure_all(np.stack([points for points, _ in outlines]), scene.um_per_px)
     inner, seen = seen_traits(outlines, measured, refined, scene)
     looks = _judged(inner, seen, [cut for _, cut in outlines], scene)

@@ -32,6 +32,9 @@ Row = tuple[Floats, Measures, float, frozenset[str]]
 
 SURE_ENOUGH = 0.5
 DOUBTFUL_BELOW = 0.75
+CORNER = 2.5
+"""How many working pixels an outline may miss of the corner where a round view's rim cuts it."""
+
 SOFT_PX, SOFT_SHARE = 4.0, 0.11
 """An edge wider than this many pixels and this share of the body's radius is out of focus."""
 
@@ -123,15 +126,19 @@ def _near(factor: int) -> float:
     return max(1.5, 1.6 * factor)
 
 
-def to_rim(points: Floats, cut: bool, rim: Rim) -> tuple[Floats, bool]:
-    """Clip an outline (n, 2) at the rim of a round view; say whether the rim cuts it too."""
+def to_rim(points: Floats, cut: bool, rim: Rim, factor: int) -> tuple[Floats, bool]:
+    """Clip an outline (n, 2) at the rim of a round view; say whether the rim cuts it too.
+
+    An outline rounds the corners at which a body is cut: of one that is, what comes near the rim
+    ends on it.
+    """
     away = points - (rim.x_px, rim.y_px)
     distance = np.hypot(away[:, 0], away[:, 1])
-    beyond = distance > rim.radius_px - rim.soft_px
-    if not beyond.any():
+    if not (distance > rim.radius_px - rim.soft_px).any():
         return points, cut
     on_rim = (rim.x_px, rim.y_px) + away * (rim.radius_px / np.maximum(distance, 1e-9))[:, None]
-    return np.where(beyond[:, None], on_rim, points), True
+    near = distance > rim.radius_px - CORNER * factor
+    return np.where(near[:, None], on_rim, points), True
 
 
 def seen_traits(

@@ -39,18 +39,50 @@ def among_squares(sample: Sample) -> Dispersion | None:
     return pooled_dispersion(squares_of(filling, sample.edges) for filling in sample.fillings)
 
 
+def ruled_squares_of(sample: Sample, filling: Filling) -> Squares:
+    """Return count and area (mm²) of every square of the rulings that a picture shows whole.
+
+    A body on a line belongs to one of them by the edge rule.
+    """
+    counts: list[int] = []
+    areas: list[float] = []
+    for entry in filling.fields:
+        if isinstance(entry, PictureField) and entry.picture.grid is not None:
+            found = sample.count_by_square(entry)
+            area_px = entry.picture.grid.period_px**2
+            counts += found.values()
+            areas += [entry.picture.scale.area_mm2(area_px)] * len(found)
+    return counts, areas
+
+
+def among_ruled_squares(sample: Sample) -> Dispersion | None:
+    """Return how the rulings' whole squares scatter within the fillings; None: fewer than two."""
+    return pooled_dispersion(ruled_squares_of(sample, filling) for filling in sample.fillings)
+
+
 def squares_line(sample: Sample) -> list[str]:
-    """Return a line of the working, with k of the negative binomial where squares are clumped."""
-    scatter = among_squares(sample)
+    """Return the lines of the working on squares and pictures, and on the squares of rulings."""
+    every = [squares_of(filling, sample.edges) for filling in sample.fillings]
+    ruled = [ruled_squares_of(sample, filling) for filling in sample.fillings]
+    number = sum(len(counts) for counts, _ in ruled)
+    return [
+        *_line("Squares and pictures within a filling", every),
+        *_line(f"The {number} squares of the rulings that pictures show whole", ruled),
+    ]
+
+
+def _line(what: str, groups: list[Squares]) -> list[str]:
+    """Return a line, with k of the negative binomial where squares are clumped."""
+    scatter = pooled_dispersion(groups)
     if scatter is None or scatter.agreement is Agreement.TOO_FEW:
         return []
     line = (
-        f"Squares and pictures within a filling: χ² = {for_people(scatter.chi2)} on "
+        f"{what}: χ² = {for_people(scatter.chi2)} on "
         f"{scatter.degrees_of_freedom} degree{'' if scatter.degrees_of_freedom == 1 else 's'} of "
         f"freedom, {probability(scatter.p_upper)}: {scatter.agreement}"
     )
-    counts, areas = squares_of(sample.fillings[0], sample.edges)
-    alike = len(sample.fillings) == 1 and math.isclose(min(areas), max(areas), rel_tol=1e-9)
+    counts, areas = groups[0]
+    alike = len(groups) == 1 and math.isclose(min(areas), max(areas), rel_tol=1e-9)
     clumped = fit(counts) if alike and scatter.agreement is Agreement.CLUMPED else None
     if clumped is None or math.isinf(clumped.k):
         return [line]

@@ -210,6 +210,10 @@ def test_each_larva_has_its_square_and_the_rulings_their_say() -> None:
     assert len(rulings["whole_squares"]) == 15
     assert rulings["whole_squares"][0] == {"square": [2, 2], "count": 12}
     assert "The rulings say 2 µm per pixel, the scale given 1.24" in found["warnings"][-1]
+    squares = count_document(sample)["ruled_squares"]
+    assert (squares["squares"], squares["degrees_of_freedom"]) == (15, 14)
+    assert squares["chi2"] == pytest.approx((12 - 0.8) ** 2 / 0.8 + 14 * 0.8)
+    assert squares["index"] == pytest.approx(squares["chi2"] / 14)
 
 
 def test_rulings_of_a_chamber_without_one_period_say_nothing() -> None:
@@ -218,6 +222,7 @@ def test_rulings_of_a_chamber_without_one_period_say_nothing() -> None:
     (field,) = base.picture_fields()
     without = count_document(base)["fields"][0]
     assert without["rulings"] is None
+    assert count_document(base)["ruled_squares"] is None
     assert without["larvae"][0]["square"] is None
     grid = RuledGrid(2592, 1944, 0.0, 500.0, 0.5, 9, upright_px=25.0, level_px=10.0)
     shown = replace(field, picture=replace(field.picture, grid=grid))

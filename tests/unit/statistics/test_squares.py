@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from counter.domain.field import TalliedSquare, TallyField
+from counter.domain.ruled import RuledGrid
 from counter.domain.sample import Filling, Sample
 from counter.statistics.dispersion import Agreement, dispersion
-from counter.statistics.squares import among_squares, squares_line
+from counter.statistics.squares import (
+    among_ruled_squares,
+    among_squares,
+    ruled_squares_of,
+    squares_line,
+)
 from counter.statistics.working import working
 from tests.hatchery import CHAMBER, LARVAE, mark, picture
 
@@ -57,3 +65,27 @@ def test_one_square_has_nothing_to_be_compared_with() -> None:
     """Nor have none."""
     assert among_squares(sample()) is None
     assert squares_line(sample(Filling(1, (tallied(9),)), Filling(2, (tallied(8),)))) == []
+
+
+def test_squares_of_the_rulings_are_compared_where_pictures_show_them_whole() -> None:
+    """Their counts scatter, with a line of its own in the working."""
+    grid = RuledGrid(160, 90, 0.0, 40.0, 0.1, 8, upright_px=0.0, level_px=5.0)
+    places = [(20.0, 25.0)] * 9 + [(60.0, 25.0)] * 2 + [(100.0, 65.0)] + [(141.0, 25.0)]
+    marks = [mark(n, x_px=x, y_px=y) for n, (x, y) in enumerate(places, 1)]
+    shown = picture(*marks)
+    shown = replace(shown, picture=replace(shown.picture, grid=grid))
+    whole = sample(Filling(1, (shown,)))
+    (filling,) = whole.fillings
+    counts, areas = ruled_squares_of(whole, filling)
+    assert counts == [9, 2, 0, 0, 0, 1]
+    assert areas == pytest.approx([(40 * 1.25e-3) ** 2] * 6)
+    scatter = among_ruled_squares(whole)
+    assert scatter is not None
+    assert scatter.chi2 == pytest.approx((7**2 + 0 + 3 * 2**2 + 1) / 2)
+    assert scatter.agreement is Agreement.CLUMPED
+    lines = [line for line in working(whole) if "squares of the rulings" in line]
+    assert lines[0].startswith(
+        "The 6 squares of the rulings that pictures show whole: χ² = 31.0 on 5"
+    )
+    ambiguous = replace(whole, chamber=replace(CHAMBER, ruling_um=None))
+    assert among_ruled_squares(ambiguous) is None
