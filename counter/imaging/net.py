@@ -135,5 +135,12 @@ def _run(net: cv2.dnn.Net, seen: Floats) -> Floats:
     height, width = seen.shape[:2]
     down, right = -height % GRAIN, -width % GRAIN
     whole = cv2.copyMakeBorder(seen, 0, down, 0, right, cv2.BORDER_CONSTANT, value=(0, 0, 0))
-    net.setInput(np.ascontiguousarray(whole.transpose(2, 0, 1)[None]))
+    net.setInput(blocks(np.asarray(whole, np.float32)))
     return np.asarray(net.forward()[0], np.float32)
+
+
+def blocks(whole: Floats) -> Floats:
+    """(h, w, 3) → (1, 12, h / 2, w / 2): number 6 r + 3 c + k is colour k of row r, column c."""
+    height, width = whole.shape[:2]
+    cut = whole.reshape(height // 2, 2, width // 2, 2, 3).transpose(1, 3, 4, 0, 2)
+    return np.ascontiguousarray(cut.reshape(1, 12, height // 2, width // 2))

@@ -102,11 +102,15 @@ def _moved(radii: Floats, away: Floats) -> Floats:
     points = away[:, None, :] + radii[:, :, None] * RAY[None]
     turn = np.arctan2(points[..., 1], points[..., 0]) % (2 * np.pi)
     far = np.hypot(points[..., 0], points[..., 1])
-    moved = np.empty_like(radii)
-    for index in range(len(radii)):
-        order = np.argsort(turn[index])
-        moved[index] = np.interp(_TURNS, turn[index][order], far[index][order], period=2 * np.pi)
-    return moved
+    order = np.argsort(turn, axis=1)
+    turn, far = np.take_along_axis(turn, order, 1), np.take_along_axis(far, order, 1)
+    turn = np.column_stack([turn[:, -1] - 2 * np.pi, turn, turn[:, 0] + 2 * np.pi])
+    far = np.column_stack([far[:, -1], far, far[:, 0]])
+    side = (turn[:, None, 1:-1] <= _TURNS[None, :, None]).sum(axis=2)
+    start, end = np.take_along_axis(turn, side, 1), np.take_along_axis(turn, side + 1, 1)
+    share = (_TURNS - start) / np.maximum(end - start, 1e-12)
+    near = np.take_along_axis(far, side, 1)
+    return np.asarray(near + share * (np.take_along_axis(far, side + 1, 1) - near))
 
 
 def _classes(answer: Answer, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Floats:

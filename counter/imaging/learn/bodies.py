@@ -26,16 +26,26 @@ class BodyClass(IntEnum):
     OTHER = 3
 
 
+def gaping(rng: np.random.Generator) -> Radii:
+    """The outline of a gaping shell; :func:`outlines.gaping` gives its valves too."""
+    return outlines.gaping(rng)[0]
+
+
 SHAPES: dict[BodyClass, tuple[tuple[Callable[[np.random.Generator], Radii], float], ...]] = {
     BodyClass.EGG: ((outlines.egg, 0.7), (outlines.cells, 0.3)),
     BodyClass.LARVA: (
-        (outlines.straight_hinge, 0.36),
-        (outlines.umbo, 0.44),
-        (outlines.lens, 0.09),
+        (outlines.straight_hinge, 0.34),
+        (outlines.umbo, 0.42),
+        (outlines.lens, 0.13),
         (outlines.pear, 0.11),
     ),
-    BodyClass.EMPTY: ((outlines.straight_hinge, 0.6), (outlines.umbo, 0.4)),
-    BodyClass.OTHER: ((outlines.any_body, 0.7), (outlines.cells, 0.2), (outlines.egg, 0.1)),
+    BodyClass.EMPTY: ((outlines.straight_hinge, 0.4), (outlines.umbo, 0.25), (gaping, 0.35)),
+    BodyClass.OTHER: (
+        (outlines.any_body, 0.52),
+        (outlines.cells, 0.2),
+        (outlines.egg, 0.1),
+        (outlines.refractile, 0.18),
+    ),
 }
 
 
@@ -89,6 +99,8 @@ def any_look(rng: np.random.Generator, kind: BodyClass) -> Look:
     wild = rng.random() < 0.25
     fill, dome, rim, gut, grain = _amounts(rng, kind, shape is outlines.pear)
     tint = 0.35 if wild else 0.08
+    if shape is outlines.refractile:
+        return bright_cell(rng)
     return Look(
         kind=kind,
         shape=shape,
@@ -115,8 +127,43 @@ def any_look(rng: np.random.Generator, kind: BodyClass) -> Look:
             brownish(rng) if rng.random() < 0.6 else any_colour(rng, 0.3),
             any_colour(rng, tint) if rng.random() < 0.7 else brownish(rng),
         ),
-        defocus=abs(rng.normal(0, 0.03)) if rng.random() < 0.6 else u(0, 0.09),
+        defocus=abs(rng.normal(0, 0.03)) if rng.random() < 0.6 else u(0, 0.12),
         varied=u(0.05, 0.5),
+    )
+
+
+def bright_cell(rng: np.random.Generator) -> Look:
+    """A cell that bends the light: bright middle, dark rim, often a bright fringe around it.
+
+    Above the plane of focus it is the other way round.
+    """
+    u = rng.uniform
+    other_way = -1.0 if rng.random() < 0.2 else 1.0
+    dead = rng.random() < 0.3
+    return Look(
+        kind=BodyClass.OTHER,
+        shape=outlines.refractile,
+        fill=other_way * (u(0.1, 0.9) if dead else u(-0.5, 0.15)),
+        dome=other_way * (u(-0.2, 0.4) if dead else u(-1.0, -0.1)),
+        dome_power=u(0.5, 2.0),
+        rim=other_way * u(0.3, 1.8),
+        rim_share=u(0.03, 0.2),
+        rim_px=u(0.5, 1.8),
+        inner=u(0, 0.4) if rng.random() < 0.4 else 0.0,
+        halo=-other_way * u(0, 0.4),
+        halo_px=u(1.5, 6),
+        grain=u(0.0, 0.4),
+        grain_px=u(0.8, 3),
+        coarse=u(0, 0.4) if rng.random() < 0.4 else 0.0,
+        gut=0.0,
+        gut_lobes=1,
+        eye=0.0,
+        lines=0.0,
+        opaque=u(0, 1) if rng.random() < 0.5 else 0.0,
+        fringe=u(0.1, 0.5) if rng.random() < 0.3 else 0.0,
+        colour=(any_colour(rng, 0.06),) * 3 if not dead else (any_colour(rng, 0.3),) * 3,
+        defocus=abs(rng.normal(0, 0.03)),
+        varied=u(0.05, 0.6),
     )
 
 
@@ -155,6 +202,8 @@ class Body:
     turn: float
     blur_px: float
     strength: float
+    valves: tuple[Radii, ...] = ()
+    cone: float = 0.0
 
     @cached_property
     def half_px(self) -> float:
@@ -163,7 +212,10 @@ class Body:
 
 
 def paint(canvas: Floats, body: Body, rng: np.random.Generator, textures: Textures) -> float:
-    """Paint one body; return by how much it changes the light inside its outline, on average."""
+    """Paint one body; return by how much it changes the light inside its outline, on average.
+
+    On a dark ground (a bubble's rim, other bodies) the same body changes less of the light.
+    """
     look, half = body.look, body.half_px
     margin = 3 * body.blur_px + 2 * look.halo_px + 4 + 0.5 * half
     crop = crop_around(len(canvas), body.centre, body.radii, margin)
@@ -185,8 +237,13 @@ def paint(canvas: Floats, body: Body, rng: np.random.Generator, textures: Textur
         + gut[:, :, None] * look.colour[1]
     ) * np.float32(body.strength)
     _attach(layer, body, crop, inside, rng)
-    lay(canvas, crop, layer, inside * np.float32(look.opaque) if look.opaque else 0, body.blur_px)
-    return float((np.abs(layer[:, :, 1]) * inside).sum() / max(float(inside.sum()), 1.0))
+    rows, columns = crop.shape
+    there = canvas[crop.top : crop.top + rows, crop.left : crop.left + columns, 1]
+    left = np.exp(-np.clip(there, 0, None)) * inside
+    change = float((np.abs(layer[:, :, 1]) * left).sum() / max(float(inside.sum()), 1.0))
+    cover = inside * np.float32(look.opaque) if look.opaque else 0
+    lay(canvas, crop, layer, cover, body.blur_px, body.cone)
+    return change
 
 
 def _shell(body: Body, crop: Crop, inside: Floats) -> Floats:
@@ -202,6 +259,13 @@ def _shell(body: Body, crop: Crop, inside: Floats) -> Floats:
         period = np.float32(2 * np.pi / (3 + 4 * body.blur_px))
         decay = np.exp(-np.abs(crop.distance) / np.float32(3 + 3 * body.blur_px))
         shell += np.float32(look.fringe) * np.cos(crop.distance * period) * decay
+    for valve in body.valves:
+        line = band(crop.distance_to(valve), -0.8 * width, width * 0.7)
+        shell += np.float32(0.7 * look.rim) * line * inside
+    if look.shape is outlines.lens:
+        y = -crop.x * np.float32(np.sin(body.turn)) + crop.y * np.float32(np.cos(body.turn))
+        seam = np.float32(look.rim * look.inner) * band(y, 0.0, width)
+        shell += seam * inside
     if look.lines:
         rings = np.cos(crop.reach * np.float32(half / 3.0)) * np.clip(crop.reach - 0.3, 0, 1)
         shell += np.float32(look.lines) * rings * inside
@@ -239,16 +303,19 @@ def _attach(
     layer: Floats, body: Body, crop: Crop, inside: Floats, rng: np.random.Generator
 ) -> None:
     """Foot, velum or fuzz outside the outline: of the body, but not of its shell."""
-    if body.look.kind is BodyClass.EMPTY or rng.random() < 0.7:
+    if body.look.kind is BodyClass.EMPTY or rng.random() < 0.65:
         return
     half = body.half_px
     at = rng.uniform(0, 2 * np.pi)
     colour = body.look.colour[2] * np.float32(rng.uniform(0.05, 0.4))
-    if rng.random() < 0.5 and body.look.kind is BodyClass.LARVA:
+    larva = body.look.kind is BodyClass.LARVA
+    if larva and rng.random() < 0.25:
+        layer += (_velum(half, at, crop, rng) * (1 - inside))[:, :, None] * colour
+    elif larva and rng.random() < 0.6:
         along = crop.x * np.float32(np.cos(at)) + crop.y * np.float32(np.sin(at))
         beside = -crop.x * np.float32(np.sin(at)) + crop.y * np.float32(np.cos(at))
-        tip = half * rng.uniform(1.1, 1.7)
-        wide = half * rng.uniform(0.08, 0.25)
+        tip = half * rng.uniform(1.1, 1.8)
+        wide = half * rng.uniform(0.08, 0.35)
         foot = np.clip(wide - np.abs(beside), 0, 1) * (along > 0) * np.clip(tip - along, 0, 1)
         speck = cv2.GaussianBlur(rng.standard_normal(crop.shape).astype(np.float32), (0, 0), 1.0)
         foot = foot * np.clip(1 + rng.uniform(0, 3) * speck, 0, 3)
@@ -260,3 +327,17 @@ def _attach(
         speck = rng.standard_normal(crop.shape).astype(np.float32)
         speck = np.clip(0.5 + cv2.GaussianBlur(speck, (0, 0), 0.8) * 2, 0, 2)
         layer += (near * side * speck * (1 - inside))[:, :, None] * colour
+
+
+def _velum(half: float, at: float, crop: Crop, rng: np.random.Generator) -> Floats:
+    """A wide soft lobe beside the shell, with a fringe of cilia."""
+    middle = half * rng.uniform(0.5, 1.0)
+    x, y = crop.x - np.float32(middle * np.cos(at)), crop.y - np.float32(middle * np.sin(at))
+    along = x * np.float32(np.cos(at)) + y * np.float32(np.sin(at))
+    beside = -x * np.float32(np.sin(at)) + y * np.float32(np.cos(at))
+    deep, wide = half * rng.uniform(0.3, 0.7), half * rng.uniform(0.4, 1.0)
+    out = np.hypot(along / np.float32(deep), beside / np.float32(wide))
+    lobe = np.clip((1 - out) * np.float32(rng.uniform(1.5, 5)), 0, 1)
+    cilia = np.exp(-np.square((out - 1.05) * 6)) * (rng.standard_normal(crop.shape) > 0.3)
+    soft = cv2.GaussianBlur(cilia.astype(np.float32), (0, 0), rng.uniform(0.6, 1.2))
+    return np.asarray(lobe + np.float32(rng.uniform(0, 1.5)) * soft, np.float32)

@@ -22,6 +22,21 @@ def blurred(layer: Floats, sigma: float) -> Floats:
     return np.asarray(cv2.GaussianBlur(layer, (0, 0), sigma), np.float32)
 
 
+def defocused(layer: Floats, spread: float, rim: float) -> Floats:
+    """Return ``layer`` as seen out of focus: every point becomes a disc of twice ``spread``.
+
+    ``rim`` makes the disc's edge heavier (1 doubles it), which draws rings along edges.
+    """
+    reach = 2 * spread
+    half = int(np.ceil(reach)) + 1
+    y, x = np.mgrid[-half : half + 1, -half : half + 1]
+    away = np.hypot(x, y)
+    kernel = np.clip(reach + 0.5 - away, 0, 1)
+    kernel = kernel + rim * 2 * np.exp(-0.5 * np.square((away - 0.9 * reach) / (0.15 * reach)))
+    done = cv2.filter2D(layer, -1, (kernel / kernel.sum()).astype(np.float32))
+    return np.asarray(done, np.float32)
+
+
 class Textures:
     """Tiles of noise of several grains, unit standard deviation, cut at random places."""
 
@@ -30,12 +45,18 @@ class Textures:
 
     def __init__(self, rng: np.random.Generator) -> None:
         self._tiles: list[Floats] = []
+        self._white = rng.standard_normal((2 * self.SIZE, 2 * self.SIZE), dtype=np.float32)
         for grain in self.GRAINS:
             noise = rng.standard_normal((self.SIZE, self.SIZE)).astype(np.float32)
             rim = int(4 * grain) + 1
             wide = np.pad(noise, rim, mode="wrap")
             tile = blurred(wide, grain)[rim:-rim, rim:-rim]
             self._tiles.append(tile / tile.std())
+
+    def white(self, rng: np.random.Generator, shape: tuple[int, int]) -> Floats:
+        """Return noise (h, w) without any grain, up to :attr:`SIZE` in height and width."""
+        y, x = (int(rng.integers(0, self.SIZE)) for _ in range(2))
+        return self._white[y : y + shape[0], x : x + shape[1]]
 
     def cut(self, rng: np.random.Generator, shape: tuple[int, int], grain_px: float) -> Floats:
         """Return noise (h, w) of about this grain; larger than a tile is tiled."""
@@ -63,6 +84,14 @@ class Crop:
     theta: Floats
     reach: Floats
     distance: Floats
+
+    def distance_to(self, radii: Radii) -> Floats:
+        """About the signed distance to another outline around the same centre."""
+        away = np.hypot(self.x, self.y)
+        index = (self.theta * np.float32(ANGLES / (2 * np.pi))).astype(np.int32) % ANGLES
+        slope = (np.roll(radii, -2) - np.roll(radii, 2)) / np.float32(4 * 2 * np.pi / ANGLES)
+        lean = (radii / np.hypot(radii, slope)).astype(np.float32)
+        return np.asarray((away - radii[index]) * lean[index], np.float32)
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -108,11 +137,20 @@ def band(distance: Floats, at: float, width: float) -> Floats:
 
 
 def lay(
-    canvas: Floats, crop: Crop, layer: Floats, opaque: float | Floats, blur: float = 0.0
+    canvas: Floats,
+    crop: Crop,
+    layer: Floats,
+    opaque: float | Floats,
+    blur: float = 0.0,
+    cone: float = 0.0,
 ) -> None:
-    """Add ``layer`` (h, w, 3) to the canvas; ``opaque`` (0 to 1) hides what lies beneath."""
+    """Add ``layer`` (h, w, 3) to the canvas; ``opaque`` (0 to 1) hides what lies beneath.
+
+    ``blur`` is the blur's spread in pixels. ``cone`` is how much of it is a disc with a weighted
+    rim, the trace of a point out of focus, and not a Gaussian: 0 none, else the rim's weight.
+    """
     if blur > 0.3:
-        layer = blurred(layer, blur)
+        layer = defocused(layer, blur, cone) if cone and blur > 1 else blurred(layer, blur)
         if isinstance(opaque, np.ndarray):
             opaque = blurred(opaque, blur)
     rows, columns = crop.shape

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from enum import IntEnum
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -28,15 +30,27 @@ def lamp(rng: np.random.Generator, size: int, tex: Textures) -> Floats:
     return np.asarray(np.clip(lit, 0.01, 2), np.float32)
 
 
-def expose(density: Floats, field: Floats, rng: np.random.Generator) -> Floats:
-    """Return the light that reaches the camera, 0 to about 1, in a contrast drawn by chance."""
-    kind = rng.choice(4, p=[0.55, 0.25, 0.12, 0.08])
+class Contrast(IntEnum):
+    """How bodies are made to show."""
+
+    BRIGHT = 0
+    DARK = 1
+    PHASE = 2
+    INVERTED = 3
+
+
+def expose(
+    density: Floats, field: Floats, rng: np.random.Generator, kind: Contrast | None = None
+) -> Floats:
+    """Return the light that reaches the camera, 0 to about 1, in a contrast given or by chance."""
+    if kind is None:
+        kind = Contrast(int(rng.choice(4, p=[0.6, 0.2, 0.12, 0.08])))
     strength = np.float32(rng.uniform(0.5, 1.4))
-    if kind == 0:
+    if kind is Contrast.BRIGHT:
         light = field * np.exp(-np.clip(density * strength, -1.2, 6))
-    elif kind == 1:
+    elif kind is Contrast.DARK:
         light = _dark_field(density * strength, field, rng)
-    elif kind == 2:
+    elif kind is Contrast.PHASE:
         soft = blurred(density, rng.uniform(4, 16))
         relief = density - np.float32(rng.uniform(0.3, 1)) * soft
         light = field * (0.45 - np.float32(rng.uniform(0.15, 0.5)) * np.tanh(relief * strength))
@@ -101,24 +115,28 @@ def _scale_bar(light: Floats, rng: np.random.Generator) -> None:
     light += cover * np.float32(ink)
 
 
-def photograph(light: Floats, size: int, rng: np.random.Generator) -> NDArray[np.uint8]:
+def photograph(
+    light: Floats, size: int, rng: np.random.Generator, tex: Textures
+) -> NDArray[np.uint8]:
     """Return the picture (size, size, 3) as the network sees it: see :func:`as_seen`."""
     u = rng.uniform
     if rng.random() < 0.7:
         light = blurred(light, u(0.3, 1.4) if rng.random() < 0.8 else u(1.2, 2.6))
-    if rng.random() < 0.06:
+    if rng.random() < 0.1:
         light = _motion(light, rng)
-    light = noisy(light, rng, u(0, 0.04) if rng.random() < 0.7 else u(0, 0.12))
-    if rng.random() < 0.15:
+    light = noisy(light, rng, u(0, 0.04) if rng.random() < 0.7 else u(0, 0.12), tex)
+    if rng.random() < 0.12:
+        light = _phone(light, rng)
+    elif rng.random() < 0.15:
         light = through_jpeg(light, rng)
     if rng.random() < 0.2:
         coarse = int(size * u(0.55, 1.0))
         light = _resized(light, coarse, cv2.INTER_AREA)
-        light = noisy(light, rng, u(0, 0.02))
+        light = noisy(light, rng, u(0, 0.02), tex)
         light = _resized(light, size, cv2.INTER_LINEAR)
     else:
         light = _resized(light, size, cv2.INTER_AREA)
-        light = noisy(light, rng, u(0, 0.02) if rng.random() < 0.5 else 0.0)
+        light = noisy(light, rng, u(0, 0.02) if rng.random() < 0.5 else 0.0, tex)
     if rng.random() < 0.3:
         light = through_jpeg(light, rng)
     if rng.random() < 0.2:
@@ -139,23 +157,51 @@ def _resized(light: Floats, size: int, way: int) -> Floats:
     return np.asarray(cv2.resize(light, (size, size), interpolation=way), np.float32)
 
 
-def noisy(light: Floats, rng: np.random.Generator, amount: float) -> Floats:
+def noisy(
+    light: Floats, rng: np.random.Generator, amount: float, tex: Textures | None = None
+) -> Floats:
+    """Add noise, grey or coloured, of ``amount`` of the brightest; cheap where ``tex`` is given."""
     if amount <= 0:
         return light
     top = np.float32(max(float(light.max()), 0.05))
-    noise = rng.standard_normal(light.shape[:2], dtype=np.float32)[:, :, None]
+    height, width = light.shape[:2]
+
+    def white() -> Floats:
+        if tex is not None:
+            return tex.white(rng, (height, width))
+        return rng.standard_normal((height, width), dtype=np.float32)
+
+    noise = white()[:, :, None]
     if rng.random() < 0.5:
-        noise = noise + np.float32(0.7) * rng.standard_normal(light.shape, dtype=np.float32)
+        noise = noise + np.float32(0.7) * np.stack([white() for _ in range(3)], axis=2)
     if rng.random() < 0.5:
         noise = noise * np.sqrt(np.clip(light / top, 0.02, 1))
-    return np.asarray(np.clip(light + noise * top * np.float32(amount), 0, None), np.float32)
+    return np.asarray(np.clip(light + noise * (top * np.float32(amount)), 0, None), np.float32)
+
+
+def _phone(light: Floats, rng: np.random.Generator) -> Floats:
+    """A phone at the eyepiece: a corner's shade, noise smoothed away, edges sharpened, JPEG."""
+    size = len(light)
+    at = np.linspace(-1, 1, size, dtype=np.float32)
+    off = rng.normal(0, 0.4, 2)
+    away = np.square(at[None, :] - np.float32(off[0])) + np.square(at[:, None] - np.float32(off[1]))
+    light = light * np.clip(1 - np.float32(rng.uniform(0, 0.35)) * away, 0.1, 1)[:, :, None]
+    top = max(float(light.max()), 1e-3)
+    picture = np.clip(light * (255 / top), 0, 255).astype(np.uint8)
+    if rng.random() < 0.6:
+        picture = np.asarray(cv2.medianBlur(picture, 3 if rng.random() < 0.6 else 5), np.uint8)
+    smooth = np.asarray(picture, np.float32)
+    halo = smooth - blurred(smooth, rng.uniform(0.8, 4))
+    sharp = np.clip(smooth + np.float32(rng.uniform(0.3, 2.0)) * halo, 0, 255)
+    toned = 255 * (sharp / 255) ** np.float32(np.exp(rng.normal(0, 0.25)))
+    return through_jpeg(np.asarray(toned * np.float32(top / 255), np.float32), rng)
 
 
 def _motion(light: Floats, rng: np.random.Generator) -> Floats:
-    long, turn = int(rng.integers(3, 12)), rng.uniform(0, np.pi)
-    kernel = np.zeros((13, 13), np.float32)
+    long, turn = int(rng.integers(3, 16)), rng.uniform(0, np.pi)
+    kernel = np.zeros((17, 17), np.float32)
     dx, dy = np.cos(turn) * long / 2, np.sin(turn) * long / 2
-    cv2.line(kernel, (round(6 - dx), round(6 - dy)), (round(6 + dx), round(6 + dy)), 1.0)
+    cv2.line(kernel, (round(8 - dx), round(8 - dy)), (round(8 + dx), round(8 + dy)), 1.0)
     return np.asarray(cv2.filter2D(light, -1, kernel / kernel.sum()), dtype=np.float32)
 
 

@@ -223,9 +223,10 @@ def _spans(rng: np.random.Generator, size: int) -> list[float]:
     period = rng.uniform(0.12, 1.2) * size
     offset = rng.uniform(0, period)
     lines = list(np.arange(offset - size, 2 * size, period))
-    if rng.random() < 0.25:
+    if rng.random() < 0.3:
         gap = rng.uniform(3, 14)
-        lines += [line + gap for line in lines]
+        beside = (gap,) if rng.random() < 0.6 else (gap, 2 * gap)
+        lines += [line + by for by in beside for line in lines]
     return lines
 
 

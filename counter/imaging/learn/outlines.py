@@ -82,8 +82,45 @@ def umbo(rng: np.random.Generator) -> Radii:
 
 
 def lens(rng: np.random.Generator) -> Radii:
-    """A larva on its side."""
-    return scaled(ellipse(rng.uniform(1.35, 2.2), rng.uniform(1.5, 2.2)) * wobble(rng, 0.015))
+    """A larva on its side: two valves edge on, one end blunter than the other."""
+    base = ellipse(rng.uniform(1.35, 2.3), rng.uniform(1.5, 2.2))
+    blunt = 1 + rng.uniform(0, 0.1) * np.cos(_THETA) + rng.uniform(0, 0.05) * np.cos(3 * _THETA)
+    return scaled(base * blunt * wobble(rng, rng.uniform(0, 0.02)))
+
+
+def gaping(rng: np.random.Generator) -> tuple[Radii, Radii, Radii]:
+    """Two valves that hang together at the hinge: the union's outline, then that of each valve."""
+    valve = straight_hinge(rng) if rng.random() < 0.5 else umbo(rng)
+    points = np.column_stack([valve * np.cos(_THETA), valve * np.sin(_THETA)]).astype(np.float64)
+    hinge = np.array([0.0, points[:, 1].min()])
+    open_by = rng.uniform(0.1, 0.75)
+    share = rng.uniform(0.3, 0.7)
+    narrow = np.array([rng.uniform(0.6, 1.0), 1.0])
+    valves = []
+    for by, shrink in ((-open_by * share, 1.0), (open_by * (1 - share), rng.uniform(0.85, 1.0))):
+        turn = np.array([[np.cos(by), -np.sin(by)], [np.sin(by), np.cos(by)]])
+        valves.append(((points - hinge) * narrow * shrink) @ turn.T + hinge)
+    middle = (valves[0].mean(axis=0) + valves[1].mean(axis=0)) / 2
+    first, second = (_seen_from(each - middle) for each in valves)
+    union = _softened(np.maximum(first, second), 2.0)
+    grown = scaled(union) / union
+    whole = scaled(union)
+    grown = whole / union
+    return whole, np.asarray(first * grown, np.float32), np.asarray(second * grown, np.float32)
+
+
+def _seen_from(points: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How far out a closed outline around (0, 0) reaches at each even angle."""
+    at = np.arctan2(points[:, 1], points[:, 0]) % (2 * np.pi)
+    order = np.argsort(at)
+    far = np.hypot(points[:, 0], points[:, 1])
+    return np.interp(_THETA, at[order], far[order], period=2 * np.pi)
+
+
+def refractile(rng: np.random.Generator) -> Radii:
+    """A rounded single cell."""
+    base = ellipse(1 + abs(rng.normal(0, 0.1)), rng.uniform(1.9, 2.2))
+    return scaled(base * wobble(rng, rng.uniform(0, 0.04), 5))
 
 
 def pear(rng: np.random.Generator) -> Radii:

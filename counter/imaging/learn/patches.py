@@ -10,15 +10,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.learn import light, litter, outlines
-from counter.imaging.learn.bodies import Body, BodyClass, Look, any_look, paint
+from counter.imaging.learn.bodies import (
+    Body,
+    BodyClass,
+    Look,
+    any_look,
+    bright_cell,
+    gaping,
+    paint,
+)
 from counter.imaging.learn.canvas import Floats, Textures
 from counter.imaging.learn.targets import Placed, Targets, targets
 
 SIZE = 256
 FINE = 2
 """The slide is painted this much finer than the patch, then reduced as a camera's picture is."""
-
-SMALLEST, LARGEST = 10.0, 120.0
 
 
 @dataclass(frozen=True)
@@ -33,19 +39,17 @@ class Patch:
 def draw_patch(rng: np.random.Generator, tex: Textures) -> Patch:
     """Draw one patch; the same state of ``rng`` gives the same patch."""
     canvas = np.zeros((SIZE * FINE, SIZE * FINE, 3), np.float32)
-    if rng.random() < 0.22:
+    plan = any_plan(rng)
+    if rng.random() < plan.ruled:
         litter.rulings(canvas, rng, tex)
-    early = rng.random() < 0.3
-    if early:
-        _scatter(canvas, rng, tex)
-    bodies = _population(rng)
-    if not early:
-        _scatter(canvas, rng, tex)
+    perches = _scatter(canvas, rng, tex)
+    bodies = _population(rng, plan, perches)
     dirt = (np.abs(canvas).max(axis=2) > 0.06).astype(np.uint8)
     changes = [paint(canvas, body, rng, tex) for body in bodies]
     if rng.random() < 0.1:
         litter.fibre(canvas, tuple(rng.uniform(0, SIZE * FINE, 2)), rng.uniform(20, 120), rng, tex)
-    lit = light.expose(canvas, light.lamp(rng, SIZE * FINE, tex), rng)
+    contrast = light.Contrast.DARK if plan.dark else None
+    lit = light.expose(canvas, light.lamp(rng, SIZE * FINE, tex), rng, contrast)
     visible = np.ones(canvas.shape[:2], bool)
     light.frame(lit, rng, visible)
     placed = tuple(
@@ -55,30 +59,79 @@ def draw_patch(rng: np.random.Generator, tex: Textures) -> Patch:
     )
     small = visible[FINE // 2 :: FINE, FINE // 2 :: FINE].astype(np.uint8)
     dirt = cv2.resize(dirt, (SIZE, SIZE), interpolation=cv2.INTER_NEAREST)
-    seen = light.photograph(lit, SIZE, rng)
+    seen = light.photograph(lit, SIZE, rng, tex)
     return Patch(seen, targets(list(placed), dirt, small), placed)
 
 
-LOST = 0.24
-"""A body blurred by more than this share of half its length is a ghost and does not count."""
+LOST, UNSURE = 0.26, 0.18
+"""A body blurred by more than this share of half its length is a ghost and does not count; by more
+than the second share, it is neither right nor wrong to find."""
 
 FAINTEST = 0.045
 """A body that changes the light by less than this on average is neither right nor wrong to find."""
+
+SMALLEST, LARGEST = 9.0, 120.0
 
 
 def _placed(body: Body, change: float) -> Placed:
     points = outlines.polygon(body.radii, 48) + np.array(body.centre)
     small = (points + 0.5) / FINE - 0.5
-    far = body.blur_px / body.half_px
-    shelled = body.look.kind in (BodyClass.LARVA, BodyClass.EMPTY)
-    faint = change < FAINTEST or far > (0.15 if shelled else 0.10)
+    faint = change < FAINTEST or body.blur_px > UNSURE * body.half_px
     return Placed(small, int(body.look.kind), not faint)
 
 
-def _scatter(canvas: Floats, rng: np.random.Generator, tex: Textures) -> None:
-    """Litter: mostly a little, sometimes a lot of one kind."""
+@dataclass(frozen=True)
+class Plan:
+    """What a patch is to show: ``first`` the commonest class, ``share`` of the area covered by
+    bodies, ``sticky`` how often a body is put beside another, ``deepest`` how far into it (of the
+    smaller one's length), ``long`` the commonest length in pixels, ``ruled`` how often there are
+    rulings, ``dark`` whether it is a dark field for certain, ``bright`` whether the bodies are
+    single bright cells.
+    """
+
+    first: BodyClass
+    share: float
+    sticky: float
+    deepest: float
+    long: float
+    ruled: float = 0.22
+    dark: bool = False
+    bright: bool = False
+
+
+def any_plan(rng: np.random.Generator) -> Plan:
+    """Draw what a patch is to show: mostly anything, now and then what is known to be hard."""
+    u = rng.uniform
+    long = float(np.exp(u(np.log(SMALLEST), np.log(LARGEST))))
+    chance = rng.random()
+    if chance < 0.06:  # embryos in heaps
+        kind = BodyClass.EGG if rng.random() < 0.5 else BodyClass.OTHER
+        return Plan(kind, u(0.1, 0.5), 0.9, u(0, 0.12), u(14, 80), dark=rng.random() < 0.7)
+    if chance < 0.13:  # single cells on a counting chamber
+        return Plan(BodyClass.OTHER, u(0.02, 0.3), u(0, 0.6), 0.05, u(9, 32), 0.7, bright=True)
+    if chance < 0.22:  # a crowd
+        kind = BodyClass(int(rng.choice(4, p=[0.25, 0.55, 0.08, 0.12])))
+        return Plan(kind, u(0.25, 0.55), u(0, 0.8), u(0, 0.25), min(long, u(12, 60)))
+    share = float(
+        rng.choice([0.0, u(0.01, 0.1), u(0.05, 0.2), u(0.2, 0.45)], p=[0.12, 0.38, 0.32, 0.18])
+    )
+    return Plan(
+        first=BodyClass(int(rng.choice(4, p=[0.2, 0.5, 0.1, 0.2]))),
+        share=share,
+        sticky=float(rng.choice([0.0, 0.3, 0.8], p=[0.45, 0.3, 0.25])),
+        deepest=float(rng.choice([0.0, 0.12, 0.35], p=[0.4, 0.3, 0.3])),
+        long=long,
+    )
+
+
+Place = tuple[float, float]
+
+
+def _scatter(canvas: Floats, rng: np.random.Generator, tex: Textures) -> list[Place]:
+    """Litter: mostly a little, sometimes a lot of one kind. Return places on bubbles' rims."""
+    perches: list[Place] = []
     if rng.random() < 0.2:
-        return
+        return perches
     size = len(canvas)
     kinds = rng.choice(len(litter.KINDS), int(rng.integers(1, 4)))
     for kind in kinds:
@@ -90,43 +143,38 @@ def _scatter(canvas: Floats, rng: np.random.Generator, tex: Textures) -> None:
                 half = min(half, float(np.exp(rng.uniform(np.log(2.0), np.log(70.0)))))
             x, y = rng.uniform(-0.05, 1.05, 2) * size
             put(canvas, (float(x), float(y)), half, rng, tex)
+            if put is litter.bubble and half > 12:
+                turn, far = rng.uniform(0, 2 * np.pi), half * rng.uniform(0.85, 1.15)
+                perches.append((float(x + far * np.cos(turn)), float(y + far * np.sin(turn))))
+    return perches
 
 
-def _population(rng: np.random.Generator) -> list[Body]:
+def _population(rng: np.random.Generator, plan: Plan, perches: list[Place]) -> list[Body]:
     """Place bodies of one to three looks: apart, touching, overlapping, up to a crowd."""
-    share = float(
-        rng.choice(
-            [0.0, rng.uniform(0.01, 0.1), rng.uniform(0.05, 0.2), rng.uniform(0.2, 0.45)],
-            p=[0.10, 0.38, 0.32, 0.20],
-        )
-    )
-    if share == 0:
+    if plan.share == 0:
         return []
-    first = BodyClass(int(rng.choice(4, p=[0.2, 0.47, 0.08, 0.25])))
-    looks = [any_look(rng, first)]
+    looks = [bright_cell(rng) if plan.bright else any_look(rng, plan.first)]
     for _ in range(int(rng.choice([0, 1, 2], p=[0.45, 0.35, 0.2]))):
-        kind = (
-            first if rng.random() < 0.6 else BodyClass(int(rng.choice(4, p=[0.25, 0.4, 0.2, 0.15])))
-        )
-        looks.append(any_look(rng, kind))
-    long = float(np.exp(rng.uniform(np.log(SMALLEST), np.log(LARGEST))))
+        other = BodyClass(int(rng.choice(4, p=[0.25, 0.4, 0.2, 0.15])))
+        kind = plan.first if rng.random() < 0.6 else other
+        looks.append(bright_cell(rng) if plan.bright else any_look(rng, kind))
+    long = plan.long
     sizes = [long] + [
         float(np.clip(long * np.exp(rng.normal(0, 0.5)), SMALLEST, LARGEST)) for _ in looks[1:]
     ]
     spread = rng.choice([0.04, 0.12, 0.3])
-    sticky = rng.choice([0.0, 0.3, 0.8], p=[0.45, 0.3, 0.25])
-    deepest = rng.choice([0.0, 0.12, 0.35], p=[0.4, 0.35, 0.25])
     bodies: list[Body] = []
     area = 0.0
-    for _ in range(200):
+    for _ in range(260):
         which = int(rng.integers(len(looks)))
         size = float(np.clip(sizes[which] * np.exp(rng.normal(0, spread)), SMALLEST, LARGEST))
-        body = _try(rng, looks[which], size * FINE / 2, bodies, sticky, deepest)
+        perch = perches.pop() if perches and rng.random() < 0.3 else None
+        body = _try(rng, looks[which], size * FINE / 2, bodies, plan, perch)
         if body is None:
             continue
         bodies.append(body)
         area += 0.7 * size**2
-        if area > share * SIZE**2 or len(bodies) > 80:
+        if area > plan.share * SIZE**2 or len(bodies) > 90:
             break
     return bodies
 
@@ -136,13 +184,16 @@ def _try(
     look: Look,
     half: float,
     others: list[Body],
-    sticky: float,
-    deepest: float,
+    plan: Plan,
+    perch: Place | None,
 ) -> Body | None:
-    side = SIZE * FINE
+    side, deepest = SIZE * FINE, plan.deepest
     turn = rng.uniform(0, 2 * np.pi)
-    radii = outlines.turned(look.shape(rng) * np.float32(half), turn)
-    if others and rng.random() < sticky:
+    shapes = outlines.gaping(rng) if look.shape is gaping else (look.shape(rng),)
+    radii, *valves = (outlines.turned(each * np.float32(half), turn) for each in shapes)
+    if perch is not None:
+        x, y = perch
+    elif others and rng.random() < plan.sticky:
         beside = others[int(rng.integers(len(others)))]
         at = rng.uniform(0, 2 * np.pi)
         index = int(at / (2 * np.pi) * outlines.ANGLES)
@@ -166,7 +217,10 @@ def _try(
     if not (-half < x < side + half and -half < y < side + half):
         return None
     blur = abs(rng.normal(0, 1)) * look.defocus * half * 2 if rng.random() < 0.8 else 0.0
-    if rng.random() < 0.05:
+    if rng.random() < 0.04:
         blur = rng.uniform(LOST, 0.6) * half
+    elif rng.random() < 0.06:
+        blur = rng.uniform(0.08, UNSURE) * half
+    cone = rng.uniform(0.05, 1.0) if rng.random() < 0.5 else 0.0
     strength = float(np.exp(rng.normal(0, 0.35 * look.varied)))
-    return Body((float(x), float(y)), radii, look, turn, float(blur), strength)
+    return Body((float(x), float(y)), radii, look, turn, float(blur), strength, tuple(valves), cone)

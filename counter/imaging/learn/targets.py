@@ -86,10 +86,12 @@ def radii(
     found = np.empty((RAYS, len(x)), np.float32)
     for index, (dx, dy) in enumerate(rays):
         at = here[:, 1] * dx - here[:, 0] * dy
-        hit = at[:, None] * slope[:, index]
-        hit += start[:, index] - (here[:, 0] * dx + here[:, 1] * dy)[:, None]
-        hit[(at[:, None] < low[:, index]) | (at[:, None] >= high[:, index]) | (hit < 0)] = 1e6
-        found[index] = hit.min(axis=1)
+        hit = np.multiply.outer(slope[:, index], at)
+        hit += start[:, index, None]
+        hit -= here[:, 0] * dx + here[:, 1] * dy
+        off = (at < low[:, index, None]) | (at >= high[:, index, None]) | (hit < 0)
+        hit[off] = 1e6
+        found[index] = hit.min(axis=0)
     found[found > 1e5] = 0.25
     return np.maximum(found, np.float32(0.25))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import cv2
 import numpy as np
@@ -14,13 +15,14 @@ from counter.domain.catalogue import species
 from counter.domain.mark import Mark
 from counter.domain.progress import Silent
 from counter.domain.species import Target, TargetKind, target_of
-from counter.imaging import net
+from counter.imaging import learned, net
 from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
 from counter.imaging.draw.truth import Scene
 from counter.imaging.find import find
 from counter.imaging.learned import search
+from counter.imaging.outline import Refined, refine
 from counter.imaging.photo import Photo, Pixels
 from counter.imaging.read import read_page
 from counter.imaging.scene import prepare
@@ -146,6 +148,23 @@ def test_without_the_network_the_older_finder_counts_and_says_so(
 
 
 def test_the_narrow_entrance_is_the_learned_finder(slide: Scene, marks: list[Mark]) -> None:
-    """``find`` gives the same marks."""
+    """``find`` gives the same marks, and to each a proposal of its state."""
     photo = Photo(pixels=slide.pixels).with_scale(slide.um_per_px)
-    assert find(photo, LARVAE, Silent()) == marks
+    assert [replace(mark, proposal=None) for mark in find(photo, LARVAE, Silent())] == marks
+
+
+def test_an_outline_that_slipped_is_left_where_the_network_saw_it(
+    slide: Scene, marks: list[Mark], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the rim followed is far from what the network saw, its own outline is kept."""
+
+    def slipped(*given: Any) -> Refined:
+        done = refine(*given)
+        middles = done.outlines.mean(axis=1, keepdims=True)
+        return replace(done, outlines=middles + 0.5 * (done.outlines - middles))
+
+    monkeypatch.setattr(learned, "refine", slipped)
+    scene = prepare(Photo(pixels=slide.pixels).with_scale(slide.um_per_px), LARVAE, Silent())
+    lengths = [each.measures.length_um for each in learned.weigh(scene, LARVAE, Silent())]
+    for mark in marks:
+        assert min(abs(length / mark.length_um - 1) for length in lengths) < 0.08

@@ -79,3 +79,11 @@ def test_a_missing_or_damaged_file_is_said_in_words(
     with pytest.raises(net.NoNetworkError, match=r"finder\.onnx.*install"):
         net.load()
     net.load.cache_clear()
+
+
+def test_the_network_gets_the_picture_in_blocks() -> None:
+    """Each 2 × 2 pixels become twelve numbers: by row, by column, then by colour."""
+    seen = np.arange(32 * 64 * 3, dtype=np.float32).reshape(32, 64, 3)
+    cut = net.blocks(seen)
+    assert cut.shape == (1, 12, 16, 32)
+    assert cut[0, :, 5, 7].tolist() == seen[10:12, 14:16].ravel().tolist()

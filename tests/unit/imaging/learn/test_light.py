@@ -28,6 +28,16 @@ def test_empty_density_gives_the_bare_field() -> None:
     assert np.abs(np.diff(seen, axis=0)).max() < 0.1
 
 
+def test_a_contrast_asked_for_is_given() -> None:
+    """In a dark field a dense body is brighter than the water, in a bright field darker."""
+    rng = np.random.default_rng(4)
+    density = np.zeros((96, 128, 3), np.float32)
+    density[30:60, 40:80] = 1.0
+    for contrast, sign in ((light.Contrast.DARK, 1), (light.Contrast.BRIGHT, -1)):
+        seen = light.expose(density, np.ones_like(density), rng, contrast)
+        assert sign * (seen[40:50, 50:70].mean() - seen[:20].mean()) > 0.05
+
+
 def test_a_frame_hides_what_it_blackens() -> None:
     """Outside a round view or under a plain block nothing is visible."""
     hidden = 0
@@ -42,8 +52,9 @@ def test_a_frame_hides_what_it_blackens() -> None:
 
 def test_a_photograph_is_bytes_of_the_asked_size() -> None:
     """Whatever blur, noise or file is drawn, the patch comes out whole."""
+    tex = Textures(np.random.default_rng(0))
     for seed in range(12):
         rng = np.random.default_rng(seed)
-        picture = light.photograph(np.full((128, 128, 3), 0.5, np.float32), 64, rng)
+        picture = light.photograph(np.full((128, 128, 3), 0.5, np.float32), 64, rng, tex)
         assert picture.shape == (64, 64, 3)
         assert picture.dtype == np.uint8

@@ -56,3 +56,15 @@ def test_a_polygon_has_the_circles_area() -> None:
     x, y = points.T
     area = abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
     assert area == pytest.approx(np.pi, rel=5e-3)
+
+
+def test_both_valves_of_a_gaping_shell_lie_in_its_outline() -> None:
+    """One outline round both; each valve reaches it somewhere and lies inside it elsewhere."""
+    for seed in range(6):
+        whole, *valves = outlines.gaping(np.random.default_rng(seed))
+        across = whole + np.roll(whole, outlines.ANGLES // 2)
+        assert across.max() == pytest.approx(2, rel=1e-4)
+        for valve in valves:
+            assert np.all(valve <= whole * 1.03)
+            assert np.any(valve > whole * 0.97)
+        assert any(np.any(valve < whole * 0.95) for valve in valves)
