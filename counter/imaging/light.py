@@ -37,13 +37,6 @@ class Reduced:
     top: float
     factor: int
 
-    @property
-    def channels(self) -> tuple[Pixels, ...]:
-        """The colours one by one, each (h, w)."""
-        if self.pixels.ndim == 2:
-            return (self.pixels,)
-        return tuple(np.asarray(each, self.pixels.dtype) for each in cv2.split(self.pixels))
-
     def to_full(self, points: NDArray[np.floating]) -> NDArray[np.float64]:
         """Return working coordinates as coordinates of the picture."""
         return np.asarray(points, dtype=np.float64) * self.factor + (self.factor - 1) / 2
@@ -128,15 +121,17 @@ def flatten(copy: Reduced, seen: Bytes, high_px: float, tone: Tone | None = None
     grey = _mixed(copy, weights)
     small_grey = (light.surface @ weights).astype(np.float32)
     lit = np.asarray(cv2.resize(small_grey, (width, height)), np.float32)
-    grey -= lit
+    cv2.subtract(grey, lit, dst=grey)
     water = small_grey[light.seen]
     if tone is None:
         through = _is_transmitted(water, (light.small @ weights)[light.seen])
     else:
         through = tone.is_transmitted
     if through and len(water):
-        grey /= np.maximum(lit, 0.15 * float(np.median(water)))
-    grey[seen == 0] = 0
+        np.maximum(lit, np.float32(0.15 * float(np.median(water))), out=lit)
+        cv2.divide(grey, lit, dst=grey)
+    if not seen.all():
+        grey[seen == 0] = 0
     return Flat(grey, _noise(grey, seen), weights)
 
 
@@ -161,10 +156,9 @@ class _Light:
 
 def _mixed(copy: Reduced, weights: Floats) -> Floats:
     """The copy as one grey: its channels times their weights, 1 = its top."""
-    grey = np.zeros(copy.pixels.shape[:2], np.float32)
-    for channel, weight in zip(copy.channels, weights, strict=True):
-        grey += channel * np.float32(weight / copy.top)
-    return grey
+    share = (weights / copy.top).astype(np.float32)
+    pixels = copy.pixels.astype(np.float32)
+    return np.asarray(pixels * share if pixels.ndim == 2 else cv2.transform(pixels, share[None]))
 
 
 def _is_transmitted(surface: Floats, small: Floats) -> bool:

@@ -74,12 +74,12 @@ def seen_by_net(pixels: Pixels, factor: float, brightest: float | None = None) -
     light = scaled(pixels, factor)
     top = brightest_of([light[::3, ::3]]) if brightest is None else brightest
     full = 255.0 if pixels.dtype == np.uint8 else 65535.0
-    light = np.sqrt(
-        np.clip(light / max(top, 0.012 * full if full < 256 else 0.001 * full), 0, 1.44)
-    )
-    if light.ndim == 2:
-        light = np.repeat(light[:, :, None], 3, axis=2)
-    return np.asarray((light - 0.5) * 2, np.float32)
+    light /= np.float32(max(top, 0.012 * full if full < 256 else 0.001 * full))
+    np.clip(light, 0, 1.44, out=light)
+    np.sqrt(light, out=light)
+    light -= 0.5
+    light *= 2
+    return light if light.ndim == 3 else np.repeat(light[:, :, None], 3, axis=2)
 
 
 def brightest_of(parts: Sequence[Floats]) -> float:
