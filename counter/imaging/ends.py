@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 AT_ONCE = 128
 """How many outlines are settled at once: each takes about half a megabyte meanwhile."""
 
-HALF = 24
+HALF = 18
 """Steps on either side of the outline."""
 
 LEAST_REACH_PX, REACH_SHARE, WHOLE_EDGE, MOST_REACH = 6.0, 0.1, 1.25, 0.4
