@@ -13,7 +13,7 @@ from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
 from counter.imaging.around import Population
 from counter.imaging.bridge import bridged
-from counter.imaging.calibrated import chance_of
+from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.measure import Measures, ferets_px, measure_all
 from counter.imaging.net import (
@@ -244,7 +244,7 @@ def accepted(
     """Return a mark for each candidate with a score (0 to 1) that is high enough."""
     rows: list[Row] = []
     for each, sure in zip(weighed, scores, strict=True):
-        if sure >= SURE_ENOUGH:
+        if sure >= COUNTED_FROM:
             odd = noted(each.outline, each.cut, each.edge_px, each.measures, sure, scene)
             rows.append((each.outline, each.measures, sure, odd))
     return marks_of(rows, target)

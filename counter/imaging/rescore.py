@@ -19,9 +19,10 @@ from scipy.spatial import cKDTree
 from scipy.special import expit, logit
 
 from counter.domain.species import Target, TargetKind
+from counter.imaging.calibrated import COUNTED_FROM
 from counter.imaging.looks import STANDARD, features
 from counter.imaging.net import NoNetworkError
-from counter.imaging.scene import SURE_ENOUGH, Scene
+from counter.imaging.scene import Scene
 from counter.imaging.weighed import Weighed
 
 Floats = NDArray[np.float64]
@@ -142,7 +143,7 @@ def as_shipped(weighed: Sequence[Weighed]) -> Adjusted:
 
 def changes(scores: Floats, others: Floats) -> tuple[int, int]:
     """Return how many candidates are marks by one of two scores alone, and by any of them."""
-    one, other = scores >= SURE_ENOUGH, others >= SURE_ENOUGH
+    one, other = scores >= COUNTED_FROM, others >= COUNTED_FROM
     return int((one != other).sum()), int((one | other).sum())
 
 

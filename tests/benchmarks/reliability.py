@@ -3,7 +3,7 @@
 Prints, for drawn fields of either renderer that nothing was fitted on, how many of the marks with
 about the same score are bodies, and for several thresholds how many marks would be spare and how
 many bodies missed. ``--fit`` prints instead what ``counter/imaging/calibrated.py`` holds, fitted on
-fields 4 and up of the project's renderer alone.
+fields 4 to 6 of the project's renderer and 40 and 41 of the second one.
 """
 
 from __future__ import annotations
@@ -22,9 +22,9 @@ from scipy.optimize import minimize
 from scipy.special import expit
 
 from counter.domain.progress import Silent
-from counter.imaging.calibrated import chance_of, opinions
+from counter.imaging.calibrated import COUNTED_FROM, chance_of, opinions
 from counter.imaging.learned import weigh
-from counter.imaging.scene import SURE_ENOUGH, prepare
+from counter.imaging.scene import prepare
 from counter.imaging.weighed import Weighed
 from tests.accuracy.matching import Drawn
 from tests.benchmarks.fields import Field, drawn_fields, every_kind
@@ -33,6 +33,8 @@ Floats = NDArray[np.float64]
 
 FIRST = 100
 """Fields below this number were looked at, or fitted on, while the finder was built."""
+
+FITTED_OWN, FITTED_SECOND = range(4, 7), range(40, 42)
 
 STEPS = (0.05, 0.2, 0.35, 0.5, 0.65, 0.75, 0.85, 0.95, 0.99, 1.0)
 THRESHOLDS = (0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6, 0.65, 0.7)
@@ -138,7 +140,7 @@ def print_diagram(name: str, rows: Sequence[Scored]) -> None:
         over = score >= limit
         spare, missed = int((over & ~right).sum()), int((~over & right).sum())
         more, fewer = float((1 - score[over]).sum()), lost + float(score[~over].sum())
-        mark = "  <- in use" if limit == SURE_ENOUGH else ""
+        mark = "  <- in use" if limit == COUNTED_FROM else ""
         off = 100 * (spare - missed) / max(1, int(right.sum()))
         print(f"  {limit:9.2f}{spare:7d}{missed:8d}{off:9.2f} %{more:16.1f}{fewer:17.1f}{mark}")
 
@@ -168,7 +170,8 @@ def main() -> None:
     own = [kind for kind in every_kind() if not kind.startswith("slide:")]
     second = [kind for kind in every_kind() if kind.startswith("slide:")]
     if given.fit:
-        rows = gathered(own, range(4, 4 + given.fields), given.jobs)
+        rows = gathered(own, FITTED_OWN, given.jobs)
+        rows += gathered(second, FITTED_SECOND, given.jobs)
         weights = fitted(rows)
         print("start {:.3f}, by depth {:.3f}, by judge {:.3f}".format(*weights))
         print_diagram("fitted on", refitted(rows, weights))
