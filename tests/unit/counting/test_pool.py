@@ -20,9 +20,9 @@ def test_ctrl_c_stops_all_processes_without_a_traceback(tmp_path: Path) -> None:
     for name in "abc":
         Image.fromarray(np.full((90, 160), 180, np.uint8)).save(tmp_path / f"{name}.png")
     script = (
-        "import counter.cli, counter.counting.pool as pool, os, sys;"
+        "import counter.cli, counter.counting.pool as pool, os, sys, time;"
         "wait = pool.wait;"
-        "pool.wait = lambda *a: (os.write(1, b'!'), wait(*a))[1];"
+        "pool.wait = lambda *a: (os.write(1, b'!'), time.sleep(50), wait(*a))[2];"
         "sys.exit(counter.cli.main(sys.argv[1:]))"
     )
     command = [sys.executable, "-c", script, "count", str(tmp_path), "--um-per-px", "2"]
