@@ -115,8 +115,11 @@ def real() -> None:
     """Print what each way finds on real pictures."""
     field, count = real_pictures.coins()
     print(f"coins, {count}: {_counts(real_pictures.found_by_each(field))}")
-    for name, field, count in real_pictures.embryos():
+    embryos = list(real_pictures.embryos())
+    for name, field, count in embryos:
         print(f"coral {name}, {count}: {_counts(real_pictures.found_by_each(field))}")
+    if not embryos:
+        print("coral embryos: not there")
     nuclei = real_pictures.nuclei()
     if nuclei is None:
         print("nuclei: not there (pip install --no-deps stardist)")
