@@ -31,19 +31,11 @@ class Found(Protocol):
     def is_cut(self) -> bool: ...
 
 
-class Drawn(Protocol):
+class Drawn(Found, Protocol):
     """What the matching needs of a drawn body."""
 
     @property
-    def x_px(self) -> float: ...
-    @property
-    def y_px(self) -> float: ...
-    @property
-    def length_um(self) -> float: ...
-    @property
     def outline_px(self) -> tuple[Point, ...]: ...
-    @property
-    def is_cut(self) -> bool: ...
 
 
 class Truth(Protocol):
