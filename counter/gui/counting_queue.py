@@ -102,10 +102,6 @@ class CountingQueue(QObject):
             self._queue.append(replace(entry, scale=scale))
         self._go_on()
 
-    def drop_without_scale(self) -> None:
-        """Give up the pictures that wait for a scale."""
-        self.without_scale = []
-
     def failed(self, session: Session) -> list[tuple[str, str]]:
         """Return (file, reason) of each picture that could not be counted into a sample."""
         return list(self._failed.get(session.sample_id, ()))
