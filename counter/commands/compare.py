@@ -1,13 +1,15 @@
-"""``hingeline compare``: do two counts show a change, and how much of one?"""
+"""``hingeline compare``: do two counts, or two shares, show a change, and how much of one?"""
 
 from __future__ import annotations
 
 import argparse
+from typing import Any
 
 from counter import __version__
 from counter.commands.typed import add_level_and_json, put_out
 from counter.domain.counts_entry import counts_in_volumes
 from counter.domain.sample import Dilution
+from counter.domain.share_entry import parse_share
 from counter.domain.units import (
     parse_confidence,
     parse_dilution,
@@ -16,11 +18,13 @@ from counter.domain.units import (
 from counter.errors import UsageError
 from counter.statistics.audit_last import dilution_changed, vessel_changed
 from counter.statistics.comparison_words import Question
+from counter.statistics.comparison_working import comparison_working
+from counter.statistics.shares import compare_shares
 from counter.statistics.vessels import Vessel, compare_vessels
 
 FORMAT = "hingeline-compare/1"
-HELP = "Whether two counts show a change: survival, yield, loss, two readers, with limits."
-EXAMPLE = """example:
+HELP = "Whether two counts, or two shares, show a change: survival, yield, loss, two readers."
+EXAMPLE = """examples:
   hingeline compare --counts 200 --each "1 mL" --with 180
 
   200 against 180 does not show a change: the second is 0.900 times the first (95 % limits 0.732
@@ -28,7 +32,19 @@ EXAMPLE = """example:
   unless its own are given:
   hingeline compare --as survival --counts 112,98,103 --each "0.25 mL" --vessel "760 mL" \\
       --with 88,91 --with-vessel "600 mL"
+
+  Two shares (fertilised, live, eyed, deformed), each as how many of how many:
+  hingeline compare --share 56/70 --with-share 48/80
+
+  80.0 % against 60.0 % shows a change: the second is 20.0 percentage points lower (95 % limits
+  5.24 to 33.4 lower).
 """
+COUNTS_OR_SHARES = (
+    "Give either two counts (--counts, --each and --with) or two shares (--share and --with-share)."
+)
+_OF_COUNTS = (
+    "counts", "each", "vessel", "dilution", "second", "with_each", "with_vessel", "with_dilution"
+)  # fmt: skip
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -37,23 +53,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--as",
         dest="question",
         choices=[question.value for question in Question],
-        default=Question.CHANGE.value,
         help="what the second count is to the first (default: change)",
     )
-    parser.add_argument(
-        "--counts", required=True, metavar="N,N,...", help="the first counts; a lost one is x"
-    )
-    parser.add_argument(
-        "--each", required=True, metavar="VOLUME", help='volume of each, with unit: "0.25 mL"'
-    )
+    parser.add_argument("--counts", metavar="N,N,...", help="the first counts; a lost one is x")
+    parser.add_argument("--each", metavar="VOLUME", help='volume of each, with unit: "0.25 mL"')
     parser.add_argument("--vessel", metavar="VOLUME", help="vessel of the first, with unit: 20 L")
-    parser.add_argument(
-        "--dilution", default="1+0", metavar="A+B", help="dilution of the first (default: 1+0)"
-    )
+    parser.add_argument("--dilution", metavar="A+B", help="dilution of the first (default: 1+0)")
     parser.add_argument(
         "--with",
         dest="second",
-        required=True,
         metavar="N,N,...",
         help="the counts that are compared with the first",
     )
@@ -62,28 +70,64 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--with-dilution", metavar="A+B", help="their dilution (default: --dilution)"
     )
+    shares = parser.add_argument_group("two shares in place of two counts")
+    shares.add_argument(
+        "--share", metavar="K/N", help="the first share, how many of how many: 56/70"
+    )
+    shares.add_argument("--with-share", metavar="K/N", help="the share compared with it: 48/80")
+    parser.add_argument("--working", action="store_true", help="print every step to the limits too")
     add_level_and_json(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print what the two counts show; return 0. Raises UsageError for what cannot be read."""
+    """Print what counts or shares show; return 0. Raises UsageError for what cannot be read."""
     confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
+    is_shares = arguments.share is not None or arguments.with_share is not None
+    answer = _shares if is_shares else _counts
+    words, working, found = answer(arguments, confidence)
+    document = {
+        "format": FORMAT,
+        "version": __version__,
+        "as": arguments.question or Question.CHANGE.value,
+        **found,
+        "words": list(words),
+        "working": list(working),
+    }
+    put_out((*words, *(working if arguments.working else ())), document, arguments.json)
+    return 0
+
+
+_Answer = tuple[tuple[str, ...], tuple[str, ...], dict[str, Any]]
+"""The words, the working, and what the JSON says of it."""
+
+
+def _shares(arguments: argparse.Namespace, confidence: float) -> _Answer:
+    if any(getattr(arguments, name) is not None for name in _OF_COUNTS):
+        raise UsageError(COUNTS_OR_SHARES)
+    if arguments.question not in (None, Question.CHANGE.value):
+        raise UsageError(
+            f"“{arguments.question}” (--as) is asked of counts; shares are compared for a change."
+        )
+    found = compare_shares(
+        parse_share(arguments.share or "", "first share (--share)"),
+        parse_share(arguments.with_share or "", "second share (--with-share)"),
+        confidence,
+    )
+    return found.words(), found.working(), {"shares": found.as_json()}
+
+
+def _counts(arguments: argparse.Namespace, confidence: float) -> _Answer:
+    if None in (arguments.counts, arguments.each, arguments.second):
+        raise UsageError(COUNTS_OR_SHARES)
     first, second = _vessels(arguments)
     compared = compare_vessels(first, second, confidence)
     slips = (
         *vessel_changed(second.volume_ml, first.volume_ml),
         *dilution_changed(second.dilution, first.dilution),
     )
-    words = (*compared.words(Question(arguments.question)), *(f"Note: {slip}" for slip in slips))
-    document = {
-        "format": FORMAT,
-        "version": __version__,
-        "as": arguments.question,
-        "comparison": compared.found.as_json(),
-        "words": list(words),
-    }
-    put_out(words, document, arguments.json)
-    return 0
+    question = Question(arguments.question or Question.CHANGE.value)
+    words = (*compared.words(question), *(f"Note: {slip}" for slip in slips))
+    return words, comparison_working(compared), {"comparison": compared.found.as_json()}
 
 
 def _vessels(arguments: argparse.Namespace) -> tuple[Vessel, Vessel]:
@@ -102,13 +146,14 @@ def _vessels(arguments: argparse.Namespace) -> tuple[Vessel, Vessel]:
     each = f"{volumes_ml[0]!r} mL" if each is None else each
     later, later_ml = counts_in_volumes(arguments.second, each, "--with", "--with-each")
     vessel, dilution = arguments.with_vessel, arguments.with_dilution
+    first = arguments.dilution or "1+0"
     return (
-        Vessel(counts, volumes_ml, *_water(arguments.dilution, arguments.vessel, "")),
+        Vessel(counts, volumes_ml, *_water(first, arguments.vessel, "")),
         Vessel(
             later,
             later_ml,
             *_water(
-                arguments.dilution if dilution is None else dilution,
+                first if dilution is None else dilution,
                 arguments.vessel if vessel is None else vessel,
                 "with-",
             ),

@@ -1,4 +1,4 @@
-"""What the sheet of two counts compares with the open sample; no Qt."""
+"""What the sheet of two counts compares: the open sample with another, or two shares; no Qt."""
 
 from __future__ import annotations
 
@@ -6,9 +6,12 @@ from dataclasses import dataclass
 
 from counter.domain.counts_entry import counts_in_volumes
 from counter.domain.sample import Sample
+from counter.domain.share_entry import parse_share
 from counter.domain.units import parse_dilution, parse_volume_ml
 from counter.errors import UsageError
 from counter.statistics.comparison_words import Question
+from counter.statistics.comparison_working import comparison_working
+from counter.statistics.shares import compare_shares
 from counter.statistics.vessels import Vessel, compare_vessels
 
 QUESTIONS = {
@@ -20,6 +23,7 @@ QUESTIONS = {
 }
 TYPED_NAME = "the counts typed"
 TYPE_COUNTS = "Type the other counts (112,98,x) and the volume of each (0.25 mL)."
+TYPE_SHARES = "Type both shares, each as how many of how many (56/70)."
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,4 +70,18 @@ def compared(now: Sample, other: Other, question: Question) -> tuple[str, ...]:
             raise UsageError(f"Nothing was looked at of “{name}” yet; count it first.")
     pair = (other.vessel, own) if other.is_first else (own, other.vessel)
     names = (other.name, now.name) if other.is_first else (now.name, other.name)
-    return compare_vessels(*pair, now.confidence, now.house).words(question, names)
+    found = compare_vessels(*pair, now.confidence, now.house)
+    return (*found.words(question, names), *comparison_working(found))
+
+
+def shares_compared(first: str, second: str, confidence: float) -> tuple[str, ...]:
+    """Return what two shares as they are typed show, and the way there, a line each.
+
+    What to type where nothing is typed yet; UsageError, naming the line, for what is no share.
+    """
+    if not first and not second:
+        return (TYPE_SHARES,)
+    found = compare_shares(
+        parse_share(first, "first share"), parse_share(second, "second share"), confidence
+    )
+    return (*found.words(), *found.working())

@@ -1,4 +1,7 @@
-"""The sheet of two counts: the open sample beside another one, or beside counts typed here."""
+"""The sheet of two counts: the open sample beside another one, or beside counts typed here.
+
+Two shares (fertilised, live, eyed) can be typed as well; of these the open sample is none.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,15 @@ from PySide6.QtWidgets import QWidget
 
 from counter.domain.logbook import SampleEntry
 from counter.gui.bench import Bench
-from counter.gui.compare_model import QUESTIONS, TYPE_COUNTS, TYPED_NAME, Other, Typed, compared
+from counter.gui.compare_model import (
+    QUESTIONS,
+    TYPE_COUNTS,
+    TYPED_NAME,
+    Other,
+    Typed,
+    compared,
+    shares_compared,
+)
 from counter.gui.entries import ChoiceEntry, LineEntry
 from counter.gui.samples import SampleChooser, entry_words, tank_names
 from counter.gui.settings_file import Draft, Habits
@@ -16,7 +27,9 @@ from counter.statistics.comparison_words import Question
 from counter.statistics.vessels import Vessel
 
 _BEFORE, _AFTER = "before", "after"
-_TYPED, _CHOOSE = "typed", "choose"
+_TYPED, _SHARES, _CHOOSE = "typed", "shares", "choose"
+_TYPED_NAMES = ("counts", "each", "dilution", "vessel")
+_SHARE_NAMES = ("first share", "second share")
 _MOST_OF_TANK = 8
 
 
@@ -26,7 +39,8 @@ class CompareSheet(Sheet):
     def __init__(self, bench: Bench, habits: Habits) -> None:
         super().__init__(
             bench, habits, "compare", "Compare two counts",
-            "Do two counts show a change, or only chance? The open sample is one of them.",
+            "Do two counts show a change, or only chance? The open sample is one of them, "
+            "unless two shares (fertilised, live, eyed) are typed.",
         )  # fmt: skip
         self.chooser: SampleChooser | None = None
         self._entries: dict[str, SampleEntry] = {}
@@ -37,7 +51,7 @@ class CompareSheet(Sheet):
         self._lay_out()
         self.setFocusProxy(self.against.box)
         self._take_draft()
-        self.follow(self.question, self.order, self.counts, self.each, self.water, self.vessel)
+        self.follow(self.question, self.order, *self.typed_lines, *self.share_lines)
         self.against.box.activated.connect(self._on_against)
 
     def _make_fields(self) -> None:
@@ -57,6 +71,10 @@ class CompareSheet(Sheet):
             "Other vessel, L or mL", "not known", "With its unit; empty: densities are compared."
         )
         self.typed_lines = (self.counts, self.each, self.water, self.vessel)
+        self.share_lines = (
+            LineEntry("First share, how many of how many", "56/70", "Like 56/70."),
+            LineEntry("Second share, how many of how many", "48/80", "Like 48/80."),
+        )
 
     def _lay_out(self) -> None:
         places: list[tuple[QWidget, int, int, int]] = [
@@ -67,6 +85,8 @@ class CompareSheet(Sheet):
             (self.vessel, 2, 1, 1),
             (self.question, 3, 0, 1),
             (self.order, 3, 1, 1),
+            (self.share_lines[0], 4, 0, 1),
+            (self.share_lines[1], 4, 1, 1),
         ]
         for widget, row, column, span in places:
             self.fields.addWidget(widget, row, column, 1, span)
@@ -75,16 +95,18 @@ class CompareSheet(Sheet):
     # --- what is typed
 
     def draft(self) -> Draft:
-        lines = zip(("counts", "each", "dilution", "vessel"), self.typed_lines, strict=True)
-        return {"question": self.question.key, **{name: line.line.text() for name, line in lines}}
+        typed = {name: line.line.text() for name, line in self._named_lines()}
+        return {"question": self.question.key, **typed}
 
     def _take_draft(self) -> None:
         kept = self.kept()
-        for name, line in zip(
-            ("counts", "each", "dilution", "vessel"), self.typed_lines, strict=True
-        ):
+        for name, line in self._named_lines():
             line.line.setText(str(kept.get(name, "")))
         self.question.choose(str(kept.get("question", "")))
+
+    def _named_lines(self) -> list[tuple[str, LineEntry]]:
+        names = (*_TYPED_NAMES, *_SHARE_NAMES)
+        return list(zip(names, (*self.typed_lines, *self.share_lines), strict=True))
 
     # --- what it is compared with
 
@@ -110,6 +132,7 @@ class CompareSheet(Sheet):
             [
                 *((key, entry_words(entry, tanks)) for key, entry in self._entries.items()),
                 (_TYPED, "counts typed here"),
+                (_SHARES, "no sample: two shares typed here"),
                 (_CHOOSE, "another sample of the records…"),
             ]
         )
@@ -125,6 +148,10 @@ class CompareSheet(Sheet):
         self.against.choose(key)
         for line in self.typed_lines:
             line.setVisible(key == _TYPED)
+        for line in self.share_lines:
+            line.setVisible(key == _SHARES)
+        for choice in (self.question, self.order):
+            choice.setVisible(key != _SHARES)
 
     def _propose_order(self) -> None:
         entry = self._entries.get(self._against)
@@ -165,6 +192,9 @@ class CompareSheet(Sheet):
     def answer(self) -> tuple[str, ...]:
         is_first = self.order.key == _BEFORE
         session = self._bench.session
+        if self._against == _SHARES:
+            first, second = (line.text for line in self.share_lines)
+            return shares_compared(first, second, session.sample.confidence)
         if self._against == _TYPED:
             typed = Typed(*(line.text for line in self.typed_lines))
             if not typed.is_begun:

@@ -74,7 +74,8 @@ class Comparison:
     ``ratio`` and ``high`` are infinite where none was counted first; ``ratio`` is None where none
     was counted at all. ``low`` may be minus infinity and ``high`` infinite by Fieller's theorem:
     then the counts set no limit. ``index`` is the pooled index of dispersion, None for single
-    fillings. ``method`` names how the limits were made.
+    fillings; ``degrees_of_freedom`` is what a widening rests on. ``method`` names how the limits
+    were made.
     """
 
     first: int
@@ -86,6 +87,7 @@ class Comparison:
     confidence: float
     method: str
     index: float | None
+    degrees_of_freedom: float = math.inf
 
     @property
     def answer(self) -> Answer:
@@ -185,6 +187,7 @@ def _by_fieller(first: Side, second: Side, wider: Widening, confidence: float) -
         confidence=confidence,
         method=FIELLER,
         index=wider.index,
+        degrees_of_freedom=degrees,
     )
 
 

@@ -73,6 +73,24 @@ def counted_to_show(
     return index * both**2 * (1 + 1 / (1 - loss)) / math.log(1 - loss) ** 2
 
 
+def seen_to_show(
+    difference: float, share: float, confidence: float = 0.95, power: float = 0.8
+) -> float:
+    """Return how many must be looked at on each side so that a ``difference`` of shares is seen.
+
+    By the normal approximation: (z + z_power)²·(p₁(1 - p₁) + p₂(1 - p₂))/difference², the two
+    shares lying on either side of ``share`` as far as 0 and 1 leave room. Fleiss JL (1981),
+    Statistical Methods for Rates and Proportions, chapter 3 (from memory), without the pooled
+    variance under no difference.
+    """
+    if not 0 < difference < 1:
+        raise ValueError(f"a difference of {difference!r} is not between 0 and 1")
+    middle = min(max(share, difference / 2), 1 - difference / 2)
+    ends = (middle - difference / 2, middle + difference / 2)
+    both = normal_quantile(confidence) + float(ndtri(power))
+    return both**2 * sum(end * (1 - end) for end in ends) / difference**2
+
+
 def inverse_sampling(count: int, volume_ml: float, confidence: float = 0.95) -> Interval:
     """Return the density per mL where it was counted until the ``count``-th was met.
 

@@ -12,7 +12,7 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from counter.domain.field import PictureField
-from counter.gui.compare_model import TYPE_COUNTS
+from counter.gui.compare_model import TYPE_COUNTS, TYPE_SHARES
 from counter.gui.compare_sheet import CompareSheet
 from counter.gui.window import Window
 from counter.session import Session
@@ -172,4 +172,46 @@ def test_a_field_that_arrives_leaves_the_sheet_to_who_types(
     counted.bench.show(new)
     assert counted.pages.currentWidget() is sheet_of(counted)
     counted.actions_by_name["next-field"].trigger()
+    assert counted.pages.currentWidget() is counted.canvas
+
+
+def test_two_shares_by_mouse(counted: Window) -> None:
+    """Chosen from the list, typed, answered with limits and working; no sample is asked for."""
+    counted.pages.show_sheet("compare")
+    sheet = sheet_of(counted)
+    sheet.against.choose("shares")
+    sheet.against.box.activated.emit(sheet.against.box.currentIndex())
+    assert sheet.headline.text() == TYPE_SHARES
+    assert not sheet.counts.isVisible()
+    assert not sheet.question.isVisible()
+    first, second = sheet.share_lines
+    for line, text in ((first, "56/70"), (second, "48/80")):
+        QTest.mouseClick(line.line, Qt.MouseButton.LeftButton)
+        write(counted.focusWidget(), text)
+    words = answered(sheet)
+    assert words.startswith(
+        "80.0 % against 60.0 % shows a change: the second is 20.0 percentage points lower (95 % "
+        "limits 5.24 to 33.4 lower)."
+    )
+    assert "Lower limit (Newcombe 1998" in words
+    QTest.mouseClick(sheet.copy, Qt.MouseButton.LeftButton)
+    assert "Upper limit: 20.00 + " in QGuiApplication.clipboard().text()
+
+
+def test_two_shares_by_keyboard_alone(counted: Window, qtbot: QtBot) -> None:
+    """Ctrl+6, the arrow to the shares, Tab to each; what is no share is named."""
+    press(counted.canvas, KEY.Key_6, held=CONTROL)
+    sheet = sheet_of(counted)
+    press(counted.focusWidget(), KEY.Key_Down)
+    assert sheet.against.key == "shares"
+    for text in ("6/7", "9/7"):
+        press(counted.focusWidget(), KEY.Key_Tab)
+        write(counted.focusWidget(), text)
+    qtbot.waitUntil(lambda: "second share “9/7” is more than all" in sheet.problem.text())
+    for _ in range(3):
+        press(counted.focusWidget(), KEY.Key_Backspace)
+    write(counted.focusWidget(), "2/7")
+    qtbot.waitUntil(lambda: "shows a change" in sheet.headline.text())
+    assert not sheet.problem.isVisible()
+    press(counted.focusWidget(), KEY.Key_Escape)
     assert counted.pages.currentWidget() is counted.canvas

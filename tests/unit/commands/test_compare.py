@@ -79,3 +79,71 @@ def test_what_cannot_be_read_is_refused_with_the_remedy(
     captured = capsys.readouterr()
     assert captured.out == ""
     assert said in captured.err
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "difference", "limits"),
+    [
+        ("56/70", "48/80", 0.2000, (0.0524, 0.3339)),
+        ("9/10", "3/10", 0.6000, (0.1705, 0.8090)),
+        ("6/7", "2/7", 0.5714, (0.0582, 0.8062)),
+        ("5/56", "0/29", 0.0893, (-0.0381, 0.1926)),
+        ("0/10", "0/20", 0.0000, (-0.1611, 0.2775)),
+        ("10/10", "0/20", 1.0000, (0.6791, 1.0000)),
+    ],
+)
+def test_two_shares_have_the_published_limits(
+    first: str,
+    second: str,
+    difference: float,
+    limits: tuple[float, float],
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Newcombe RG (1998), Stat. Med. 17:873-890, method 10, to its four decimals."""
+    arguments = ["compare", "--share", first, "--with-share", second, "--json", "-"]
+    document = json.loads(shown(arguments, capsys))
+    found = document["shares"]
+    assert found["difference"] == pytest.approx(difference, abs=0.5001e-4)
+    assert (found["low"], found["high"]) == pytest.approx(limits, abs=0.5001e-4)
+    assert found["method"] == "newcombe-hybrid-score"
+    assert f"{found['first']['counted']}/{found['first']['of']}" == first
+    assert (found["answer"] == "no change shown") == (limits[0] <= 0)
+    assert len(document["working"]) == 5
+
+
+def test_the_working_is_printed_when_it_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    """Of shares and of counts; without the option only the answer stands there."""
+    for pair in (PAIR, ["compare", "--share", "56/70", "--with-share", "48/80"]):
+        plain = shown(pair, capsys)
+        with_working = shown([*pair, "--working"], capsys)
+        assert with_working.startswith(plain)
+        assert "Limits (95 %): " in with_working or "Lower limit (Newcombe 1998" in with_working
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--share", "210/200", "--with-share", "1/2"], "first share (--share) “210/200” is more"),
+        (["--share", "1/2", "--with-share", "0/0"], "second share (--with-share) “0/0” is of none"),
+        (["--share=-3/20", "--with-share", "1/2"], "first share (--share) “-3/20”, “-3” is not"),
+        (["--share", "1.5/20", "--with-share", "1/2"], "“1.5” is not a whole number"),
+        (["--share", " ", "--with-share", "1/2"], "The first share (--share) is empty"),
+        (["--share", "1/2"], "The second share (--with-share) is empty"),
+        (["--with-share", "1/2"], "The first share (--share) is empty"),
+        (
+            ["--share", "1/2", "--with-share", "1/3", "--as", "survival"],
+            "(--as) is asked of counts",
+        ),
+        (["--share", "1/2", "--with-share", "1/3", "--counts", "3"], "either two counts"),
+        (["--counts", "3", "--each", "1 mL"], "either two counts (--counts, --each and --with)"),
+        ([], "or two shares (--share and --with-share)"),
+    ],
+)
+def test_a_share_that_cannot_be_read_is_refused_by_name(
+    arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit code 2 and one sentence."""
+    assert main(["compare", *arguments]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert said in captured.err

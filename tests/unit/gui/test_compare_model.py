@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from counter.errors import UsageError
-from counter.gui.compare_model import Typed
+from counter.gui.compare_model import TYPE_SHARES, Typed, shares_compared
+from counter.statistics.shares import compare_shares
 
 
 def test_a_typed_count_is_read_with_its_water() -> None:
@@ -36,3 +37,12 @@ def test_the_line_that_cannot_be_read_is_named(typed: Typed, said: str) -> None:
     """So that it is found among the others."""
     with pytest.raises(UsageError, match=said):
         typed.read()
+
+
+def test_shares_are_answered_by_the_function_of_the_command() -> None:
+    """Words and working; a hint while nothing is typed; the line that is wrong by its name."""
+    found = compare_shares((56, 70), (48, 80), 0.9)
+    assert shares_compared("56/70", "48/80", 0.9) == (*found.words(), *found.working())
+    assert shares_compared("", "", 0.95) == (TYPE_SHARES,)
+    with pytest.raises(UsageError, match="second share is empty"):
+        shares_compared("56/70", "", 0.95)

@@ -16,7 +16,9 @@ from counter.statistics.precision import (
     lund_precision,
     measured_for,
     precision_of,
+    seen_to_show,
 )
+from counter.statistics.proportion import newcombe_difference
 
 
 @given(st.floats(0.03, 2.0), st.floats(1.0, 20.0))
@@ -82,3 +84,23 @@ def test_showing_a_loss_takes_a_count_that_shows_it() -> None:
     for loss in (0.0, 1.0):
         with pytest.raises(ValueError, match="not between"):
             counted_to_show(loss)
+
+
+@pytest.mark.parametrize(("difference", "share"), [(0.1, 0.55), (0.2, 0.7), (0.3, 0.5)])
+def test_a_difference_of_shares_is_seen_as_often_as_promised(
+    difference: float, share: float
+) -> None:
+    """Eight times in ten, by drawing both shares; the formula is a normal approximation."""
+    rng = np.random.default_rng(1998)
+    of = math.ceil(seen_to_show(difference, share))
+    ends = (share + difference / 2, share - difference / 2)
+    drawn = zip(*(rng.binomial(of, end, 600).tolist() for end in ends), strict=True)
+    seen = sum((newcombe_difference((a, of), (b, of)).low or 0) > 0 for a, b in drawn)
+    assert seen / 600 == pytest.approx(0.8, abs=0.05)
+
+
+@pytest.mark.parametrize("difference", [0.0, 1.0, -0.1])
+def test_an_impossible_difference_is_a_bug(difference: float) -> None:
+    """It raises ValueError."""
+    with pytest.raises(ValueError, match="difference"):
+        seen_to_show(difference, 0.5)
