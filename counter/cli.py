@@ -12,7 +12,7 @@ from types import ModuleType
 from counter import __version__, console
 from counter.errors import CounterError, UsageError
 
-COMMANDS = ("count", "calibrate", "estimate", "compare", "effort", "check", "demo")
+COMMANDS = ("count", "calibrate", "estimate", "compare", "effort", "growth", "check", "demo")
 EXIT_FAILED = 1
 EXIT_USAGE = 2
 EXIT_STOPPED = 128 + 2

@@ -7,6 +7,7 @@ from itertools import chain
 from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from counter.domain.sample import Sample
 from counter.statistics.fieller import two_sided_t
@@ -56,12 +57,16 @@ def lengths_um(sample: Sample) -> tuple[float, ...]:
 
 def sizes(sample: Sample) -> Sizes | None:
     """Return the sizes of ``sample``; None where nothing was measured (none found, or tallied)."""
-    lengths = np.sort(np.asarray(lengths_um(sample), dtype=np.float64))
+    return sizes_of(lengths_um(sample), sample.confidence)
+
+
+def sizes_of(lengths_um: ArrayLike, confidence: float = 0.95) -> Sizes | None:
+    """Return the sizes of ``lengths_um`` (shape (n,), in any order); None where there are none."""
+    lengths = np.sort(np.asarray(lengths_um, dtype=np.float64))
     if not lengths.size:
         return None
     p10, median, p90 = (float(value) for value in np.percentile(lengths, [10, 50, 90]))
     mean, sd = float(lengths.mean()), float(lengths.std(ddof=1)) if lengths.size > 1 else None
-    level = sample.confidence
     return Sizes(
         measured=int(lengths.size),
         mean=mean,
@@ -69,10 +74,10 @@ def sizes(sample: Sample) -> Sizes | None:
         p10=p10,
         median=median,
         p90=p90,
-        mean_limits=_mean_limits(mean, sd, lengths.size, level),
-        p10_limits=quantile_limits(lengths, 0.1, level),
-        median_limits=quantile_limits(lengths, 0.5, level),
-        p90_limits=quantile_limits(lengths, 0.9, level),
+        mean_limits=_mean_limits(mean, sd, lengths.size, confidence),
+        p10_limits=quantile_limits(lengths, 0.1, confidence),
+        median_limits=quantile_limits(lengths, 0.5, confidence),
+        p90_limits=quantile_limits(lengths, 0.9, confidence),
     )
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
 from scipy.stats import ttest_ind
 
-from counter.statistics.growth import growth, growth_words
+from counter.statistics.growth import growth, growth_words, growth_working
 from counter.statistics.sizes import Sizes
 
 
@@ -65,3 +66,30 @@ def test_lengths_without_scatter_have_limits_of_no_width() -> None:
     found = growth(measured([80.0] * 5), measured([90.0] * 5), 2.0)
     assert found is not None
     assert (found.low, found.um_per_day, found.high) == (5.0, 5.0, 5.0)
+
+
+def test_the_working_comes_out_on_paper() -> None:
+    """Each line reckoned again from the numbers that it prints."""
+    before, after = measured(DAY_5), measured(DAY_7)
+    found = growth(before, after, 2.5, 0.9)
+    assert found is not None
+    *_, error, limits = growth_working(before, after, found)
+    one, two = (
+        float(sd) ** 2 / int(number) for sd, number in re.findall(r"([\d.]+)² ÷ (\d+)", error)
+    )
+    printed = float(error.split(" = ")[1].split()[0])
+    assert math.sqrt(one + two) == pytest.approx(printed, rel=1e-4)
+    difference, t, printed, days, low, high = (
+        float(text) for text in re.findall(r"[\d.]+", limits.removeprefix("Limits (90 %)"))
+    )
+    assert (difference - t * printed) / days == pytest.approx(low, rel=1e-3)
+    assert (difference + t * printed) / days == pytest.approx(high, rel=1e-3)
+    assert (low, high) == pytest.approx((found.low, found.high), rel=1e-4)
+
+
+def test_the_json_holds_no_infinity() -> None:
+    """Lengths without scatter have degrees of freedom without end: null."""
+    alike = growth(measured([80.0] * 5), measured([90.0] * 5), 2.0)
+    assert alike is not None
+    assert alike.as_json()["degrees_of_freedom"] is None
+    assert growth_working(measured([80.0] * 5), measured([90.0] * 5), alike)[3].endswith("1.96")

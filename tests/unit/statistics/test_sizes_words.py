@@ -46,5 +46,5 @@ def test_a_correction_for_borders_is_said_where_it_matters() -> None:
 
 def test_growth_comes_last() -> None:
     """In its own sentence."""
-    grown = Growth(5.0, 4.0, 6.0, 2.0, 0.95)
+    grown = Growth(5.0, 4.0, 6.0, 2.0, 0.95, 10.0, 1.0, 60.0)
     assert notes(*range(70, 80), grown=grown)[-1].startswith("Growth 5.0 µm a day")
