@@ -16,7 +16,7 @@ from counter.domain.rounding import (
 from counter.domain.sample import Sample
 from counter.statistics.adjusted import adjusted_notes
 from counter.statistics.estimate import Estimate, StageEstimate, by_stage, estimate
-from counter.statistics.method import method_for_people, uneven_for_people
+from counter.statistics.method import method_for_people, mixing_for_people, uneven_for_people
 from counter.statistics.selection import selection
 from counter.statistics.sizes import sizes
 from counter.statistics.sizes_words import sizes_notes
@@ -103,8 +103,7 @@ def _total(sample: Sample, total: Estimate) -> Iterator[str]:
         vessel = volume_for_people(sample.vessel_ml)
         yield f"Total in {vessel}: {_limits(totals)} {kind}"
     yield f"Limits: {100 * total.confidence:.6g} %, {method_for_people(total)}"
-    if total.uneven is not None:
-        yield uneven_for_people(total)
+    yield from filter(None, (uneven_for_people(total), mixing_for_people(total)))
 
 
 def _limits(values: tuple[float | None, float | None, float | None]) -> str:

@@ -23,7 +23,7 @@ from counter.gui.style import (
 )
 from counter.statistics.cautions import NO_VESSEL, NOTHING_LOOKED_AT
 from counter.statistics.estimate import Estimate
-from counter.statistics.method import method_for_people, uneven_for_people
+from counter.statistics.method import method_for_people, mixing_for_people, uneven_for_people
 
 NOTHING_YET = "Nothing is counted yet."
 SAID_OTHERWISE = frozenset({NOTHING_LOOKED_AT, NO_VESSEL})
@@ -76,6 +76,7 @@ def basis_words(sample: Sample, estimate: Estimate) -> str:
     lines.append(f"{whole_for_people(estimate.counted)} counted in {volume}")
     borders = sample.edges.value.replace("-", " and ")
     lines.append(f"{method_for_people(estimate)}  ·  {borders} borders count")
+    lines += filter(None, [mixing_for_people(estimate)])
     return "\n".join(lines)
 
 

@@ -11,6 +11,7 @@ from counter.statistics.uncertainty import COUNT
 HEADS = ("Part", "Standard uncertainty, %", "Share of the variance, %")
 _MEANING = {
     Agreement.CHANCE: "nothing speaks against a well-mixed vessel",
+    Agreement.PERHAPS: "chance alone seldom does so; another filling would tell",
     Agreement.CLUMPED: "more than chance allows; mix the vessel before each filling",
     Agreement.EVEN: "less than usual by chance; no harm",
     Agreement.TOO_REGULAR: "less than chance allows; were all of them counted independently?",
@@ -61,7 +62,7 @@ def _agreement_words(result: Estimate) -> list[str]:
         return []
     degrees = scatter.degrees_of_freedom
     return [
-        f"The fillings scatter {scatter.agreement} (χ² = {for_people(scatter.chi2)} on {degrees} "
+        f"The fillings are {scatter.agreement} (χ² = {for_people(scatter.chi2)} on {degrees} "
         f"degree{'' if degrees == 1 else 's'} of freedom, {probability(scatter.p_upper)}): "
         f"{_MEANING[scatter.agreement]}."
     ]

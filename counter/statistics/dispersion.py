@@ -17,6 +17,9 @@ from itertools import chain
 from scipy.special import chdtr, chdtrc, gammaln
 
 CLUMPED_BELOW = 0.05
+PERHAPS_CLUMPED_BELOW = 0.15
+"""Chance alone scatters as much one time in seven. Without a history the limits are widened from
+here on (:mod:`.scatter`), so that this is not called chance."""
 EVEN_BELOW = 0.05
 TOO_REGULAR_BELOW = 0.025
 LEAST_EXPECTED = 2.0
@@ -27,6 +30,7 @@ class Agreement(StrEnum):
     """What the index says, in words."""
 
     CHANCE = "as chance would have it"
+    PERHAPS = "perhaps clumped"
     CLUMPED = "clumped"
     EVEN = "even"
     TOO_REGULAR = "too regular"
@@ -108,6 +112,8 @@ def _agreement(p_upper: float, p_regular: float, least_expected: float) -> Agree
         return Agreement.TOO_FEW
     if p_upper < CLUMPED_BELOW:
         return Agreement.CLUMPED
+    if p_upper < PERHAPS_CLUMPED_BELOW:
+        return Agreement.PERHAPS
     if p_regular < TOO_REGULAR_BELOW:
         return Agreement.TOO_REGULAR
     return Agreement.EVEN if p_regular < EVEN_BELOW else Agreement.CHANCE

@@ -67,6 +67,27 @@ def uneven_for_people(estimate: Estimate) -> str:
     return f"If mixed unevenly: {shown}{unit}"
 
 
+ONE_FILLING = "The limits rely on even mixing, which one filling cannot show. Count two more."
+NO_HISTORY = (
+    "The first limits rely on even mixing, which no earlier samples show. Count another filling; "
+    "samples on record tell too."
+)
+
+
+def mixing_for_people(estimate: Estimate) -> str:
+    """Return what limits of chance alone take for granted, and what to do; empty for all others.
+
+    It is said while neither the fillings nor earlier samples have widened the limits, of a count
+    of 1 or more that is not of the whole vessel.
+    """
+    if not estimate.count or estimate.vessel_share >= 1.0:
+        return ""
+    if estimate.uneven is not None:
+        return "" if estimate.uneven.index == estimate.index else NO_HISTORY
+    by_chance = not estimate.widening.widens and estimate.widening.house is None
+    return ONE_FILLING if by_chance and estimate.dispersion is None else ""
+
+
 def _history(house: House | None) -> str:
     if house is None:
         return ""

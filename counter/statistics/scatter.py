@@ -12,7 +12,8 @@ Where there is no history, nobody knows how badly a vessel is mixed, and two or 
 little of it. Exact Poisson limits then stand as long as the fillings agree, and beside them those
 that also hold where the vessel is mixed unevenly (:func:`allowance`): Student's limits of the
 fillings themselves, never narrower than chance. Two fillings, or few counted, lean on a guess
-(:data:`GUESSED_INDEX`). Where fillings disagree those wider limits are the ones that are shown.
+(:data:`GUESSED_INDEX`). Where fillings disagree, or chance alone would scatter them as much less
+often than :data:`~.dispersion.PERHAPS_CLUMPED_BELOW`, those wider limits are the ones shown.
 McCullagh P, Nelder JA (1989), Generalized Linear Models, section 6.2 (from memory); the weights are
 our own choice, the smallest that hold (tests/benchmarks/coverage.py).
 """
@@ -25,11 +26,9 @@ from dataclasses import dataclass
 from scipy.special import fdtrc, ndtri, stdtrit
 
 from counter.domain.house import House
-from counter.statistics.dispersion import Agreement, Dispersion
+from counter.statistics.dispersion import PERHAPS_CLUMPED_BELOW, Agreement, Dispersion
 from counter.statistics.interval import checked_confidence
 
-WIDEN_BELOW = 0.15
-"""Without a history, fillings that scatter so much with a lower probability widen the limits."""
 GUESSED_INDEX = 2.8
 """That of 26 published triplets of hatch counts, C. gigas 2017, open data: index 2.81, df 52."""
 PAIR_WEIGHT = 1.5
@@ -113,7 +112,7 @@ def allowance(own: Dispersion | None, fillings: int) -> Widening:
 
 
 def _of_itself(own: Dispersion | None) -> Widening:
-    if own is None or own.p_upper >= WIDEN_BELOW:
+    if own is None or own.p_upper >= PERHAPS_CLUMPED_BELOW:
         return CHANCE
     wider = allowance(own, len(own.expected))
     return Widening(max(1.0, wider.index), wider.degrees_of_freedom)

@@ -14,13 +14,19 @@ from counter.domain.rounding import (
 )
 from counter.statistics.budget_words import part_lines
 from counter.statistics.cautions import percent, probability
-from counter.statistics.method import CHECKED_ONLY, POISSON_EXACT, uneven_for_people
+from counter.statistics.method import (
+    CHECKED_ONLY,
+    ONE_FILLING,
+    POISSON_EXACT,
+    mixing_for_people,
+    uneven_for_people,
+)
 from counter.statistics.poisson import mid_p, one_sided_upper
 from counter.statistics.result import Estimate
 from counter.statistics.scatter import GUESSED_INDEX, Widening
 from counter.statistics.uncertainty import DRAWS, SEED, combined, finite_factor, monte_carlo
 
-ONE_FILLING = "Agreement: one filling cannot show how evenly the vessel is mixed"
+ALONE = "Agreement: one filling cannot show how evenly the vessel is mixed"
 MID_P_BELOW = 100
 """From this count on, mid-P limits are hardly shorter than the exact ones."""
 
@@ -58,7 +64,7 @@ def checking_lines(result: Estimate) -> list[str]:
 def limits_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
     """Return the lines from the agreement of the fillings to the limits of the total."""
     return [
-        *_agreement_line(result, len(volumes_ml)),
+        *_agreement_line(result),
         *_widening_line(result),
         _limits_line(result),
         *_beside_line(result),
@@ -67,14 +73,14 @@ def limits_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
         *_budget_lines(result, volumes_ml),
         _result_line(result),
         *([uneven_for_people(result)] if result.uneven else []),
+        *filter(None, [mixing_for_people(result) if result.uneven else ""]),
     ]
 
 
-def _agreement_line(result: Estimate, fillings: int) -> list[str]:
+def _agreement_line(result: Estimate) -> list[str]:
     scatter = result.dispersion
     if scatter is None:
-        unknown = fillings == 1 and result.counted and not result.widening.house
-        return [ONE_FILLING] if unknown else []
+        return [ALONE] if mixing_for_people(result) == ONE_FILLING else []
     degrees = scatter.degrees_of_freedom
     return [
         f"Agreement: χ² = {for_people(scatter.chi2)} on {degrees} "

@@ -83,10 +83,10 @@ def test_squares_of_a_haemacytometer_have_their_published_index(
 def test_the_five_percent_points_are_those_of_the_chi_square_table(
     degrees: int, upper: float
 ) -> None:
-    """Scatter just above the 5 % point of the table is called clumped, just below it is not."""
+    """Scatter just above the 5 % point of the table is called clumped, just below perhaps so."""
     assert float(chdtri(degrees, 0.05)) == pytest.approx(upper, abs=0.5e-3)
     mean = 10_000
-    for chi2, says in ((upper * 1.01, Agreement.CLUMPED), (upper * 0.99, Agreement.CHANCE)):
+    for chi2, says in ((upper * 1.01, Agreement.CLUMPED), (upper * 0.99, Agreement.PERHAPS)):
         off = round((chi2 * mean / 2) ** 0.5)
         counts = [mean + off, mean - off, *[mean] * (degrees - 1)]
         computed = dispersion(counts, [1.0] * len(counts))

@@ -49,6 +49,8 @@ def test_the_working_is_printed_as_on_paper(capsys: pytest.CaptureFixture[str]) 
         "count",
         "Total: 317 000 (283 000 to 354 000), 95 % limits",
         "If mixed unevenly: 265 000 to 378 000",
+        "The first limits rely on even mixing, which no earlier samples show. Count another "
+        "filling; samples on record tell too.",
     ]
 
 

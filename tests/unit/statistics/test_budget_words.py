@@ -40,15 +40,16 @@ def test_unknown_volumes_are_said_to_be_unknown() -> None:
     ("counts", "said"),
     [
         ([100, 104, 93], "as chance would have it"),
+        ([112, 80, 92], "perhaps clumped"),
         ([100, 200, 50], "clumped"),
         ([1000, 1000, 1000, 1000], "too regular"),
         ([1, 0], "too few to say"),
     ],
 )
 def test_the_agreement_of_the_fillings_is_said_in_words(counts: list[int], said: str) -> None:
-    """Even, as chance would have it, clumped, too regular: with χ² and the probability."""
+    """Even, as chance would have it, (perhaps) clumped, too regular: with χ² and probability."""
     words = budget_words(of(counts))[-1]
-    assert words.startswith(f"The fillings scatter {said} (χ² = ")
+    assert words.startswith(f"The fillings are {said} (χ² = ")
     assert words.endswith(".")
 
 

@@ -7,8 +7,11 @@ from counter.domain.uncertainty import VolumeUncertainty
 from counter.statistics.estimate import estimate_counts
 from counter.statistics.method import (
     CHECKED_ONLY,
+    NO_HISTORY,
+    ONE_FILLING,
     POISSON_EXACT,
     method_for_people,
+    mixing_for_people,
     named,
     uneven_for_people,
 )
@@ -71,3 +74,19 @@ def test_words_name_volumes_and_small_vessels() -> None:
         "exact Poisson limits (Garwood), with the uncertainty of the volumes, narrowed for the "
         "share of the vessel that was counted"
     )
+
+
+def test_what_limits_of_chance_take_for_granted_is_said_while_nothing_shows_it() -> None:
+    """Even mixing: of one filling, and of several beside the second pair of limits; not where
+    history or scatter is in the limits, where none was counted, nor of a vessel counted whole."""
+
+    def said(*counts: int, house: House | None = None, vessel_ml: float | None = None) -> str:
+        each = [0.25] * len(counts)
+        return mixing_for_people(estimate_counts(counts, each, vessel_ml=vessel_ml, house=house))
+
+    assert said(112) == ONE_FILLING
+    assert said(112, 98, 103) == NO_HISTORY
+    for house in (House(40.0, 40), House(120.0, 40)):
+        assert said(112, house=house) == said(112, 98, 103, house=house) == ""
+    assert said(88, 58, 82) == said(150, 149, 148) == said(0) == said(0, 0) == ""
+    assert said(112, vessel_ml=0.25) == ""

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from counter.domain.house import House
-from counter.statistics.dispersion import Dispersion, dispersion
+from counter.statistics.dispersion import Agreement, Dispersion, dispersion
 from counter.statistics.scatter import CHANCE, Widening, allowance, widening
 
 EVEN_HOUSE, CLUMPED_HOUSE = House(100.0, 100, 50), House(280.0, 100, 50)
@@ -108,3 +108,15 @@ def test_a_part_scatters_less_than_the_whole() -> None:
     assert CLUMPED_HOUSE.of_share(0.1).index == pytest.approx(1.18)
     assert CLUMPED_HOUSE.of_share(1.0).index == pytest.approx(2.8)
     assert CLUMPED_HOUSE.of_share(0.0).index == pytest.approx(1.0)
+
+
+@given(st.lists(st.integers(0, 400), min_size=2, max_size=6).filter(any))
+def test_the_word_for_the_scatter_is_that_of_the_method(counts: list[int]) -> None:
+    """Without a history: what is called chance, even or too regular keeps the limits of chance;
+    what is called clumped, perhaps or surely, widens them."""
+    own = of(*counts)
+    widens = widening(own).widens
+    if own.agreement in (Agreement.PERHAPS, Agreement.CLUMPED):
+        assert widens
+    elif own.agreement is not Agreement.TOO_FEW:
+        assert not widens

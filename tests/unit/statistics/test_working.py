@@ -53,6 +53,8 @@ def test_squares_become_a_volume_by_area_times_depth() -> None:
         "count",
         "Total: 9.33 million (6.20 to 13.49 million), 95 % limits",
         "If mixed unevenly: 3.46 to 21.82 million",
+        "The first limits rely on even mixing, which no earlier samples show. Count another "
+        "filling; samples on record tell too.",
     ]
 
 
