@@ -72,7 +72,12 @@ def _stages(stages: Sequence[StageEstimate]) -> Iterator[str]:
         line = f"  {stage.stage:<{width}}  {stage.counted:>6}"
         if stage.total is not None and stage.low is not None and stage.high is not None:
             line += f"   {limits_for_people(stage.total, stage.low, stage.high)}"
+            line += _small(uneven_for_people(stage))
         yield line
+
+
+def _small(words: str) -> str:
+    return f"; {words[:1].lower()}{words[1:]}" if words else ""
 
 
 def _sizes(sample: Sample) -> Iterator[str]:

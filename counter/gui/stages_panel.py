@@ -25,6 +25,7 @@ from counter.gui.style import (
     plain_colour,
     stage_name,
 )
+from counter.statistics.method import uneven_for_people
 from counter.statistics.result import StageEstimate
 
 _HEADS = ("Key", "Stage", "Counted", "Total with limits")
@@ -129,11 +130,19 @@ class StagesPanel(QWidget):
             words = (key, stage_name(stage), counted, amount_words(entry))
             for column, word in enumerate(words):
                 self._put(row, column, word)
+            self._explain(row, uneven_for_people(entry) if entry else "")
             item = self.table.item(row, 1)
             if item is not None and stage in looks and item.icon().isNull():
                 item.setIcon(swatch(looks[stage]))
 
         self._show_share()
+
+    def _explain(self, row: int, uneven: str) -> None:
+        """Let the limits for uneven mixing be seen, and heard, behind those that are shown."""
+        item = self.table.item(row, len(_HEADS) - 1)
+        if item is not None and item.toolTip() != uneven:
+            item.setToolTip(uneven)
+            item.setData(Qt.ItemDataRole.AccessibleDescriptionRole, uneven)
 
     def _show_share(self) -> None:
         shares = self._bench.session.state_shares

@@ -156,6 +156,7 @@ class _Parts:
             "share": share.value,
             "share_low": share.low,
             "share_high": share.high,
+            "uneven": result.uneven,
         }
 
 

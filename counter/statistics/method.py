@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from counter.domain.house import House
 from counter.domain.rounding import for_people, limits_for_people
-from counter.statistics.result import Estimate
+from counter.statistics.result import Estimate, Part
 
 POISSON_EXACT = "poisson-exact"
 QUASI_POISSON = "quasi-poisson"
@@ -47,21 +47,21 @@ def method_for_people(estimate: Estimate) -> str:
     return ", ".join(words)
 
 
-def uneven_for_people(estimate: Estimate) -> str:
+def uneven_for_people(found: Estimate | Part) -> str:
     """Return the limits that hold also for a vessel mixed unevenly: ``If mixed unevenly: …``.
 
     They are those of the total, of the density where there is no vessel. Empty where there are
     none beside the others.
     """
-    wider = estimate.uneven
+    wider = found.uneven
     if wider is None:
         return ""
-    if wider.index == estimate.index:
+    of_density = (wider.density_low_per_ml, wider.density_high_per_ml)
+    if of_density == (found.density_low_per_ml, found.density_high_per_ml):
         return "If mixed unevenly: the same limits"
-    limits, unit = (estimate.total, wider.low, wider.high), ""
+    limits, unit = (found.total, wider.low, wider.high), ""
     if None in limits:
-        limits = (estimate.density_per_ml, wider.density_low_per_ml, wider.density_high_per_ml)
-        unit = " per mL"
+        limits, unit = (found.density_per_ml, *of_density), " per mL"
     value, low, high = (0.0 if limit is None else limit for limit in limits)
     shown = limits_for_people(value, low, high).partition(" (")[2].rstrip(")")
     return f"If mixed unevenly: {shown}{unit}"

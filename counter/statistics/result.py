@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from counter.domain.house import House
@@ -142,7 +142,8 @@ class Part:
     """A part of what was counted; ``share`` of all of it, with Wilson's limits.
 
     ``density_per_ml`` and its limits are None when nothing was looked at, ``total`` and its limits
-    also without a vessel volume, the share when nothing was counted.
+    also without a vessel volume, the share when nothing was counted. ``uneven`` are the limits that
+    hold also where this part is mixed unevenly: by how it scatters itself, as in :class:`Estimate`.
     """
 
     counted: int
@@ -155,6 +156,13 @@ class Part:
     share: float | None
     share_low: float | None
     share_high: float | None
+    uneven: Limited | None
+
+    def numbers(self) -> dict[str, Any]:
+        """Return the numbers of an entry of the JSON that the command line writes."""
+        names = (entry.name for entry in fields(Part) if entry.name != "uneven")
+        uneven = None if self.uneven is None else self.uneven.as_json()
+        return {**{name: getattr(self, name) for name in names}, "if_mixed_unevenly": uneven}
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +173,7 @@ class StageEstimate(Part):
 
     def as_json(self) -> dict[str, Any]:
         """Return the entry of ``stages`` in the JSON that the command line writes."""
-        return {"stage": self.stage, **asdict(self)}
+        return {"stage": self.stage, **self.numbers()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,4 +184,4 @@ class StateEstimate(Part):
 
     def as_json(self) -> dict[str, Any]:
         """Return the entry of ``states`` in the JSON that the command line writes."""
-        return {"state": self.state, **asdict(self)}
+        return {"state": self.state, **self.numbers()}

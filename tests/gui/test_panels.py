@@ -225,3 +225,16 @@ def test_the_window_fits_a_small_screen(window: Window, slide: Path, qtbot: QtBo
     least = window.minimumSizeHint()
     assert least.width() <= 960, "a full screen of 1920 pixels at 200 %"
     assert least.height() <= 700
+
+
+def test_a_stage_tells_its_limits_for_uneven_mixing(counted: Window) -> None:
+    """On its amount, for the mouse and for screen readers, once two fillings can be compared."""
+    table = counted.results.stages.table
+    amount = table.item(1, 3)
+    assert amount is not None
+    assert amount.toolTip() == ""
+    first = next(counted.bench.sample.picture_fields())
+    counted.bench.session.add_filling()
+    counted.bench.session.add_picture_fields([first])
+    assert amount.toolTip().startswith("If mixed unevenly: ")
+    assert amount.data(Qt.ItemDataRole.AccessibleDescriptionRole) == amount.toolTip()

@@ -39,6 +39,14 @@ def test_limits_for_uneven_mixing_stand_under_the_total() -> None:
     assert "If mixed unevenly" not in summary(counted(21))
 
 
+def test_each_stage_has_its_limits_for_uneven_mixing_beside_it() -> None:
+    """In its own line, where there are any."""
+    (line,) = [line for line in summary(counted(21, 22)).splitlines() if "d-hinge" in line]
+    assert "; if mixed unevenly: " in line
+    (line,) = [line for line in summary(counted(21)).splitlines() if "d-hinge" in line]
+    assert "mixed" not in line
+
+
 def test_the_working_is_printed_on_demand() -> None:
     """Every step, before the total."""
     assert "Counted water" not in summary(counted(21, 22))

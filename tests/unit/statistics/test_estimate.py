@@ -261,3 +261,27 @@ def test_the_json_of_an_estimate_has_the_names_of_the_contract() -> None:
     assert two["dispersion"]["agreement"] == "as chance would have it"
     (stage,) = by_stage(sample(12))
     assert {"stage", "counted", "total", "low", "high"} <= set(stage.as_json())
+
+
+def test_a_single_stage_has_the_pair_for_uneven_mixing_of_its_own_counts() -> None:
+    """As if it alone had been counted; where its own fillings disagree those limits are wide
+    already, whatever all stages together do; the JSON calls it as it does that of the total."""
+    fillings = [
+        Filling(n, (pictured(few), replace(pictured(more, "umbo"), field_id=2)))
+        for n, (few, more) in enumerate([(20, 60), (45, 35), (30, 50)], start=1)
+    ]
+    whole = Sample(LARVAE, CHAMBER, vessel_ml=20_000.0, fillings=tuple(fillings))
+    assert estimate(whole).uneven is not None
+    small, large = by_stage(whole)
+    assert small.uneven is None
+    volumes = [2 * AREA_MM2 / 1000] * 3
+    alone = estimate_counts([60, 35, 50], volumes, vessel_ml=20_000.0)
+    assert (large.low, large.uneven) == (alone.low, alone.uneven)
+    even = by_stage(sample(30, 34, 29))[0]
+    assert even.uneven is not None
+    assert even.low is not None
+    assert even.uneven.low is not None
+    assert even.uneven.low < even.low
+    assert even.as_json()["if_mixed_unevenly"] == even.uneven.as_json()
+    assert "uneven" not in even.as_json()
+    assert by_stage(sample(30))[0].as_json()["if_mixed_unevenly"] is None
