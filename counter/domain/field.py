@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from array import array
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
-from typing import TypeVar
 
 from counter.domain import flags
+from counter.domain.carried import Change
 from counter.domain.classes import class_of
 from counter.domain.edges import EdgeRule, is_counted, picture_frame
 from counter.domain.mark import Mark
@@ -16,8 +17,6 @@ from counter.domain.rim import Rim
 from counter.domain.ruled import RuledGrid, RuledSquare
 from counter.domain.scale import Scale
 from counter.domain.second_look import OtherSize
-
-Key = TypeVar("Key", str, Told)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +91,7 @@ class PictureField:
     marks: Mapping[int, Mark] = field(default_factory=dict)
     reviewed: bool = False
     found: Mapping[int, Mark] | None = field(default=None, repr=False, compare=False)
-    _counted: dict[EdgeRule, tuple[Mark, ...]] = field(
+    _counted: dict[EdgeRule, dict[int, Mark]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
     _classes: dict[EdgeRule, Mapping[str, int]] = field(
@@ -104,7 +103,7 @@ class PictureField:
     _compared: dict[EdgeRule, Compared] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
-    _lengths: dict[EdgeRule, tuple[float, ...]] = field(
+    _lengths: dict[EdgeRule, array[float]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
 
@@ -125,12 +124,8 @@ class PictureField:
         marks.update(put)
         changed = replace(self, marks=marks)
         taken = [self.marks[key] for key in {*gone, *put} if key in self.marks]
-        for rule, classes in self._classes.items():
-            changed._classes[rule] = self._carried(
-                classes, taken, put, rule, lambda mark: class_of(mark.stage, mark.state)
-            )
-        for rule, told in self._told.items():
-            changed._told[rule] = self._carried(told, taken, put, rule, _told)
+        for rule in {*self._counted, *self._classes, *self._told, *self._lengths}:
+            self._carry_over(changed, gone, put, rule)
         for rule, known in self._compared.items() if self.found is not None else ():
             kept, counted = known.kept, known.counted
             for sign, some in ((-1, taken), (1, put.values())):
@@ -140,21 +135,30 @@ class PictureField:
             changed._compared[rule] = Compared(known.found, kept, counted)
         return changed
 
-    def _carried(
+    def _carry_over(
         self,
-        counts: Mapping[Key, int],
-        taken: Iterable[Mark],
+        changed: PictureField,
+        gone: Collection[int],
         put: Mapping[int, Mark],
         rule: EdgeRule,
-        key_of: Callable[[Mark], Key],
-    ) -> Mapping[Key, int]:
-        """Return counts by a key of each mark after some were taken away and some put in."""
-        total = Counter(counts)
-        for sign, some in ((-1, taken), (1, put.values())):
-            for mark in some:
-                if self.is_counted(mark, rule):
-                    total[key_of(mark)] += sign
-        return {key: count for key, count in total.items() if count}
+    ) -> None:
+        """Give the changed field what is known of this one, as far as the change leaves it."""
+        before = (self.marks[key] for key in {*gone, *put} if key in self.marks)
+        change = Change(
+            gone,
+            tuple(mark for mark in before if self.is_counted(mark, rule)),
+            tuple(mark for mark in put.values() if self.is_counted(mark, rule)),
+        )
+        if rule in self._classes:
+            changed._classes[rule] = change.of_counts(self._classes[rule], _class)
+        if rule in self._told:
+            changed._told[rule] = change.of_counts(self._told[rule], _told)
+        if rule in self._lengths:
+            changed._lengths[rule] = change.of_lengths(self._lengths[rule])
+        if rule in self._counted:
+            counted = self._counted[rule]
+            if all(key in counted for key in put if key in self.marks):
+                changed._counted[rule] = change.of_marks(counted, put)
 
     def _was_counted(self, mark_id: int, rule: EdgeRule) -> bool:
         """Whether a mark of this number was among those that the machine counted."""
@@ -200,18 +204,23 @@ class PictureField:
         return counts
 
     def counted(self, rule: EdgeRule) -> tuple[Mark, ...]:
-        """Return the marks that the edge rule counts."""
+        """Return the marks that the edge rule counts, in the order of all."""
         known = self._counted.get(rule)
         if known is None:
-            known = tuple(mark for mark in self.marks.values() if self.is_counted(mark, rule))
+            every = self.marks.items()
+            known = {key: mark for key, mark in every if self.is_counted(mark, rule)}
             self._counted[rule] = known
-        return known
+        return tuple(known.values())
 
-    def lengths_um(self, rule: EdgeRule) -> tuple[float, ...]:
-        """Return the length in µm of each mark that counts and that no border cuts, in order."""
+    def lengths_um(self, rule: EdgeRule) -> array[float]:
+        """Return the length in µm of each mark that counts and that no border cuts.
+
+        They stand from the shortest to the longest, as doubles, and must not be changed.
+        """
         known = self._lengths.get(rule)
         if known is None:
-            known = tuple(mark.length_um for mark in self.counted(rule) if not mark.is_cut)
+            measured = (mark.length_um for mark in self.counted(rule) if not mark.is_cut)
+            known = array("d", sorted(measured))
             self._lengths[rule] = known
         return known
 
@@ -253,6 +262,10 @@ class PictureField:
                 known = Compared(len(was), sum(m.mark_id in was for m in now), len(now))
             self._compared[rule] = known
         return known
+
+
+def _class(mark: Mark) -> str:
+    return class_of(mark.stage, mark.state)
 
 
 def _told(mark: Mark) -> Told:

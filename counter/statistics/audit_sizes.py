@@ -84,9 +84,7 @@ def _other_size_words(bodies: int, length_um: float, target: Target) -> str:
 
 def _of_pictures(sample: Sample) -> list[str]:
     """Say which picture's larvae are 2, 2.5 or 4 times as long as those of all the others."""
-    measured = [
-        (entry, sorted(entry.lengths_um(sample.edges))) for entry in sample.picture_fields()
-    ]
+    measured = [(entry, entry.lengths_um(sample.edges)) for entry in sample.picture_fields()]
     measured = [(entry, lengths) for entry, lengths in measured if len(lengths) >= LEAST_MEASURED]
     if len(measured) < 2:
         return []

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, fields
-from itertools import chain
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from counter.domain.sample import Sample
 from counter.statistics.fieller import two_sided_t
@@ -49,10 +48,10 @@ NOTHING_MEASURED: dict[str, Any] = {
 """The ``sizes_um`` object of the JSON where nothing was measured."""
 
 
-def lengths_um(sample: Sample) -> tuple[float, ...]:
-    """Return the length of each mark that counts and that no border cuts, in order."""
-    fields = (entry.lengths_um(sample.edges) for entry in sample.picture_fields())
-    return tuple(chain.from_iterable(fields))
+def lengths_um(sample: Sample) -> NDArray[np.float64]:
+    """Return the length of each mark that counts and that no border cuts, shape (n,), in order."""
+    fields = [np.asarray(entry.lengths_um(sample.edges)) for entry in sample.picture_fields()]
+    return np.sort(np.concatenate([np.empty(0), *fields]), kind="stable")
 
 
 def sizes(sample: Sample) -> Sizes | None:
@@ -62,7 +61,7 @@ def sizes(sample: Sample) -> Sizes | None:
 
 def sizes_of(lengths_um: ArrayLike, confidence: float = 0.95) -> Sizes | None:
     """Return the sizes of ``lengths_um`` (shape (n,), in any order); None where there are none."""
-    lengths = np.sort(np.asarray(lengths_um, dtype=np.float64))
+    lengths = np.sort(np.asarray(lengths_um, dtype=np.float64), kind="stable")
     if not lengths.size:
         return None
     p10, median, p90 = (float(value) for value in np.percentile(lengths, [10, 50, 90]))

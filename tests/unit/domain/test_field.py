@@ -29,7 +29,7 @@ def fields(draw: st.DrawFn) -> PictureField:
     )
     marks: list[Mark] = []
     for number, (x, y, stage, cut) in enumerate(places, start=1):
-        one = mark(number, x_px=x, y_px=y, stage=stage)
+        one = mark(number, 70.0 + x, x_px=x, y_px=y, stage=stage)
         marks.append(replace(one, flags=frozenset({CUT.key})) if cut else one)
     return picture(*marks)
 
@@ -79,6 +79,7 @@ def test_a_correction_counts_what_all_marks_would_count(
         corrected.count_by_class(rule)
         corrected.count_by_told(rule)
         corrected.compared(rule)
+        corrected.lengths_um(rule)
         gone = (
             data.draw(st.sets(st.sampled_from(sorted(corrected.marks)))) if corrected.marks else ()
         )
@@ -90,6 +91,7 @@ def test_a_correction_counts_what_all_marks_would_count(
         assert corrected.count_by_told(rule) == anew.count_by_told(rule)
         assert corrected.compared(rule) == anew.compared(rule)
         assert corrected.counted(rule) == anew.counted(rule)
+        assert corrected.lengths_um(rule) == anew.lengths_um(rule)
 
 
 def test_a_mark_that_is_not_there_cannot_go() -> None:
@@ -171,5 +173,5 @@ def test_a_picture_that_was_never_corrected_is_all_the_machine_s() -> None:
 def test_lengths_leave_out_what_a_border_cuts() -> None:
     """And are worked out for each rule."""
     field = picture(mark(1, 72.0), replace(mark(2, 80.0), flags=frozenset({CUT.key})))
-    assert field.lengths_um(EdgeRule.TOP_LEFT) == (72.0,)
+    assert list(field.lengths_um(EdgeRule.TOP_LEFT)) == [72.0]
     assert field.lengths_um(EdgeRule.TOP_LEFT) is field.lengths_um(EdgeRule.TOP_LEFT)
