@@ -61,9 +61,8 @@ def _voters(flat: Flat, seen: Bytes) -> tuple[Floats, Floats, Floats]:
     along_y = np.asarray(cv2.Sobel(soft, cv2.CV_32F, 0, 1, scale=0.125), np.float32)
     steep = np.asarray(cv2.magnitude(along_x, along_y))
     inner = cv2.erode(cv2.resize(seen, half, interpolation=cv2.INTER_AREA), np.ones((5, 5)))
-    rows, columns = np.nonzero((steep > flat.noise) & (inner > 250))
-    every = max(1, -(-len(rows) // MOST_VOTERS))
-    rows, columns = rows[::every], columns[::every]
+    places = np.flatnonzero((steep > flat.noise) & (inner > 250))
+    rows, columns = np.divmod(places[:: max(1, -(-len(places) // MOST_VOTERS))], half[0])
     angle = np.arctan2(along_y[rows, columns], along_x[rows, columns]) % np.pi
     height, width = seen.shape
     return (
@@ -113,10 +112,9 @@ def _at_angle(x: Floats, y: Floats, angle: float, seen: Bytes, sizes: Sizes) -> 
     )
     filled = np.bincount(cells // 4096, minlength=2 * half + 1).astype(float) * 3
     filled = np.convolve(filled, [0.5, 1, 0.5], "same")
-    rows, columns = np.nonzero(seen[::4, ::4])
-    field = (columns * 4 - (width - 1) / 2) * np.cos(angle) + (
-        rows * 4 - (height - 1) / 2
-    ) * np.sin(angle)
+    across = (np.arange(0, width, 4) - (width - 1) / 2) * np.cos(angle)
+    down = (np.arange(0, height, 4) - (height - 1) / 2) * np.sin(angle)
+    field = (across + down[:, None])[seen[::4, ::4] > 0]
     chord = np.bincount(np.round(field + half).astype(int), minlength=2 * half + 1) * 16.0
     chord = np.convolve(chord, np.ones(9) / 9, "same")
     hit = filled > SHARE_OF_CHORD * chord

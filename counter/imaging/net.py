@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from counter.errors import CounterError
 from counter.imaging.photo import Pixels
+from counter.imaging.ranks import percentile
 
 Floats = NDArray[np.float32]
 
@@ -71,28 +72,38 @@ def seen_by_net(pixels: Pixels, factor: float, brightest: float | None = None) -
     1 before the root is taken, whatever the camera's bits; ``brightest`` (see :func:`brightest_of`)
     is given where they may lie on another block of the same picture.
     """
-    light = scaled(pixels, factor)
-    top = brightest_of([light[::3, ::3]]) if brightest is None else brightest
-    full = 255.0 if pixels.dtype == np.uint8 else 65535.0
-    light /= np.float32(max(top, 0.012 * full if full < 256 else 0.001 * full))
+    small = scaled(pixels, factor)
+    top = brightest_of([small[::3, ::3]]) if brightest is None else brightest
+    if small.dtype == np.uint8:
+        tones = _toned(np.arange(256, dtype=np.float32), max(top, 0.012 * 255))
+        looked_up = cv2.LUT(small.reshape(len(small), -1), tones)
+        light = np.asarray(looked_up, np.float32).reshape(small.shape)
+    else:
+        light = _toned(small.astype(np.float32), max(top, 0.001 * 65535))
+    return light if light.ndim == 3 else np.repeat(light[:, :, None], 3, axis=2)
+
+
+def _toned(light: Floats, top: float) -> Floats:
+    """Light (changed in place) as the network wants it; ``top`` is the brightest."""
+    light /= np.float32(top)
     np.clip(light, 0, 1.44, out=light)
     np.sqrt(light, out=light)
     light -= 0.5
     light *= 2
-    return light if light.ndim == 3 else np.repeat(light[:, :, None], 3, axis=2)
+    return light
 
 
-def brightest_of(parts: Sequence[Floats]) -> float:
+def brightest_of(parts: Sequence[Pixels]) -> float:
     """Return the value of the brightest places of a picture of which ``parts`` are shown."""
-    return float(np.percentile(np.concatenate([part.ravel() for part in parts]), 99.9))
+    return percentile(np.concatenate([part.ravel() for part in parts]), 99.9)
 
 
-def scaled(pixels: Pixels, factor: float) -> Floats:
+def scaled(pixels: Pixels, factor: float) -> Pixels:
     """Return ``pixels`` at about the network's scale, both sides multiples of :data:`GRAIN`."""
     height, width = pixels.shape[:2]
     size = (_whole(width / factor), _whole(height / factor))
     way = cv2.INTER_AREA if factor > 1 else cv2.INTER_LINEAR
-    return np.asarray(cv2.resize(pixels, size, interpolation=way), np.float32)
+    return np.asarray(cv2.resize(pixels, size, interpolation=way), pixels.dtype)
 
 
 def _whole(side: float) -> int:
@@ -103,6 +114,8 @@ def _whole(side: float) -> int:
 def ask(net: cv2.dnn.Net, seen: Floats) -> Answer:
     """Run the network on a prepared picture (h, w, 3) of any size, in tiles where it is large."""
     height, width = seen.shape[:2]
+    if max(height, width) <= LARGEST_SIDE:
+        return _answer(_run(net, seen)[:, : -(-height // STRIDE), : -(-width // STRIDE)])
     cells = (RAYS + 1 + len(CLASSES), -(-height // STRIDE), -(-width // STRIDE))
     out = np.empty(cells, np.float32)
     for top, bottom, keep_top, keep_bottom in _spans(height):
@@ -115,6 +128,11 @@ def ask(net: cv2.dnn.Net, seen: Floats) -> Answer:
                 rows.start - top // STRIDE : rows.stop - top // STRIDE,
                 columns.start - left // STRIDE : columns.stop - left // STRIDE,
             ]
+    return _answer(out)
+
+
+def _answer(out: Floats) -> Answer:
+    """What the network's numbers (37, h, w) mean."""
     depth = 1 / (1 + np.exp(-out[0]))
     return Answer(depth, out[1 : 1 + len(CLASSES)], out[1 + len(CLASSES) :])
 
@@ -134,8 +152,10 @@ def _spans(length: int) -> list[tuple[int, int, int, int]]:
 def _run(net: cv2.dnn.Net, seen: Floats) -> Floats:
     height, width = seen.shape[:2]
     down, right = -height % GRAIN, -width % GRAIN
-    whole = cv2.copyMakeBorder(seen, 0, down, 0, right, cv2.BORDER_CONSTANT, value=(0, 0, 0))
-    net.setInput(blocks(np.asarray(whole, np.float32)))
+    if down or right:
+        whole = cv2.copyMakeBorder(seen, 0, down, 0, right, cv2.BORDER_CONSTANT, value=(0, 0, 0))
+        seen = np.asarray(whole, np.float32)
+    net.setInput(blocks(seen))
     return np.asarray(net.forward()[0], np.float32)
 
 

@@ -8,12 +8,14 @@ text, a strip of data along an edge) are exactly one value, saturated, and strai
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from counter.imaging.ranks import percentile
 from counter.imaging.rays import Picture
 from counter.imaging.round_view import Circle, circle_of
 
@@ -40,6 +42,9 @@ SOFT_PX = 6
 
 ROUND_SOFT_PX = 3
 """The same where the rim was measured as a circle."""
+
+ROWS_AT_ONCE = 50
+"""Strips of so many rows are split into their channels: the processor's cache holds them."""
 
 
 def view_of(pixels: Picture) -> View:
@@ -89,11 +94,16 @@ def _extremes(pixels: Picture) -> tuple[Bytes, Bytes]:
     if pixels.dtype != np.uint8:
         scale = 255 / max(float(pixels.max(initial=0)), 1e-9)
         pixels = np.asarray(cv2.convertScaleAbs(pixels, alpha=scale), np.uint8)
-    channels = [np.asarray(each, np.uint8) for each in cv2.split(pixels)]
-    low = high = channels[0]
-    for channel in channels[1:]:
-        low = np.asarray(cv2.min(low, channel), np.uint8)
-        high = np.asarray(cv2.max(high, channel), np.uint8)
+    if pixels.ndim == 2:
+        return np.asarray(pixels, np.uint8), np.asarray(pixels, np.uint8)
+    low, high = np.empty((2, *pixels.shape[:2]), np.uint8)
+    for top in range(0, len(pixels), ROWS_AT_ONCE):
+        rows = slice(top, top + ROWS_AT_ONCE)
+        first, *others = cv2.split(pixels[rows])
+        low[rows] = high[rows] = first
+        for channel in others:
+            cv2.min(low[rows], channel, dst=low[rows])
+            cv2.max(high[rows], channel, dst=high[rows])
     return low, high
 
 
@@ -109,7 +119,7 @@ def _surroundings(high: Bytes) -> tuple[Places, Circle | None]:
         return nothing
     size = (width // 4, height // 4)
     smooth = np.asarray(cv2.resize(high, size, interpolation=cv2.INTER_AREA), np.uint8)
-    lit_limit = 0.3 * float(np.percentile(smooth, 75))
+    lit_limit = 0.3 * percentile(smooth, 75)
     lit = (smooth > max(lit_limit, 15)).astype(np.uint8)
     if lit[0, 0] and lit[0, -1] and lit[-1, 0] and lit[-1, -1]:
         return nothing
@@ -123,7 +133,7 @@ def _surroundings(high: Bytes) -> tuple[Places, Circle | None]:
     cv2.drawContours(outside, [hull], -1, 0, -1)
     if hull_area < 0.3 * smooth.size or cv2.contourArea(field) < 0.96 * hull_area:
         return nothing
-    if outside.mean() < 0.003 or float(np.percentile(smooth[outside > 0], 90)) > lit_limit:
+    if outside.mean() < 0.003 or percentile(smooth[outside > 0], 90) > lit_limit:
         return nothing
     rim = circle_of(_inner(hull, smooth.shape) * 4.0 + 1.5, high)
     if rim is not None:
@@ -182,7 +192,7 @@ def _bars(low: Bytes, high: Bytes) -> Places:
     """Burned-in scale bars, with room for their text: thin, upright, saturated, of one value."""
     height, width = low.shape
     found = np.zeros((height, width), bool)
-    for burned in (low >= 0.97 * float(high.max()), high <= 2):
+    for burned in (low >= math.ceil(0.97 * int(high.max())), high <= 2):
         if not 0.0002 < np.count_nonzero(burned) / burned.size < 0.5:
             continue
         count, _, stats, _ = cv2.connectedComponentsWithStats(burned.astype(np.uint8))

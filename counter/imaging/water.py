@@ -15,6 +15,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from counter.imaging.ranks import middle, percentile
+
 Floats = NDArray[np.float32]
 Doubles = NDArray[np.float64]
 Places = NDArray[np.bool_]
@@ -54,7 +56,7 @@ def light_of_water(small: Floats, seen: Places, high_px: float) -> Floats:
 def _tolerance(grey: Floats, seen: Places) -> float:
     """How far water may lie off its surface: from the finest grain of the small copy."""
     grain = np.abs(grey - cv2.medianBlur(grey, 3))[seen]
-    return max(0.006, 4 * 1.4826 * float(np.median(grain)))
+    return max(0.006, 4 * 1.4826 * middle(grain))
 
 
 def _agreeing(grey: Floats, seen: Places, near: float, terms: Doubles) -> Places:
@@ -84,12 +86,12 @@ def _guesses(grey: Floats, seen: Places) -> Iterator[tuple[Places, int]]:
     rough = _roughness(grey)
     inner = cv2.erode(seen.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     inner = inner if inner.any() else seen
-    calm = inner & (rough <= np.percentile(rough[inner], 50))
+    calm = inner & (rough <= middle(rough[inner]))
     yield calm, 2
     yield _calm_everywhere(rough, inner), FULL_ORDER
-    middle = np.median(grey[inner])
-    yield calm & (grey <= middle), 1
-    yield calm & (grey >= middle), 1
+    usual = middle(grey[inner])
+    yield calm & (grey <= usual), 1
+    yield calm & (grey >= usual), 1
 
 
 def _roughness(grey: Floats) -> Floats:
@@ -106,7 +108,7 @@ def _calm_everywhere(rough: Floats, inner: Places) -> Places:
             part = np.ix_(rows, columns)
             held = inner[part]
             if held.any():
-                found[part] = held & (rough[part] <= np.percentile(rough[part][held], 40))
+                found[part] = held & (rough[part] <= percentile(rough[part][held], 40))
     return found
 
 
@@ -117,10 +119,10 @@ def _followed(
     sigma = max(2.0, high_px)
     for _ in range(2):
         off = values - surface
-        spread = 1.4826 * float(np.median(np.abs(off[water]))) + 1e-4
+        spread = 1.4826 * middle(np.abs(off[water])) + 1e-4
         calm = (seen & (np.abs(off) < 4 * spread)).astype(np.float32)
         weight = cv2.GaussianBlur(calm, (0, 0), sigma)
-        followed = cv2.GaussianBlur(calm * off, (0, 0), sigma)
+        followed = cv2.GaussianBlur(calm * off.astype(np.float32), (0, 0), sigma)
         surface = surface + followed / (weight + 0.05)
     return surface.astype(np.float32)
 
@@ -128,20 +130,25 @@ def _followed(
 def _terms(like: Floats) -> Doubles:
     """The terms of a surface of full order over the picture, (h, w, terms), lowest order first."""
     height, width = like.shape
-    y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
-    powers = [x**i * y ** (order - i) for order in range(FULL_ORDER + 1) for i in range(order + 1)]
-    return np.stack(powers, axis=-1)
+    powers = np.arange(FULL_ORDER + 1)[:, None]
+    x, y = np.linspace(-1, 1, width) ** powers, np.linspace(-1, 1, height) ** powers
+    pairs = [(i, order - i) for order in range(FULL_ORDER + 1) for i in range(order + 1)]
+    terms = np.empty((height, width, len(pairs)))
+    for number, (i, j) in enumerate(pairs):
+        np.multiply(x[i], y[j][:, None], out=terms[..., number])
+    return terms
 
 
 def _robust_fit(terms: Doubles, values: Floats, places: Places) -> Doubles:
     """Fit ``values`` on ``places``; returns the weight of each term."""
-    a, b = terms[places], values[places].astype(np.float64)
-    every = max(1, len(b) // FITTED)
-    a, b = a[::every], b[::every]
-    off = b - np.median(b)
+    chosen = np.flatnonzero(places)
+    chosen = chosen[:: max(1, len(chosen) // FITTED)]
+    a = terms.reshape(-1, terms.shape[2])[chosen]
+    b = values.reshape(-1)[chosen].astype(np.float64)
+    off = b - middle(b)
     fit = np.zeros(a.shape[1])
     for step in range(6):
-        spread = 1.4826 * np.median(np.abs(off)) + 1e-4
+        spread = 1.4826 * middle(np.abs(off)) + 1e-4
         if step < 3:
             weight = 1 / (np.abs(off) + 0.3 * spread)
         else:
