@@ -101,15 +101,15 @@ def _on_grid(places: Floats, period: float) -> _Fit | None:
     """Return the lines of a family that the best shift of the grid has; None for fewer than two."""
     best: _Fit | None = None
     limit = max(1.5, TOLERANCE * period)
-    for anchor in places:
-        numbers = np.rint((places - anchor) / period)
-        on = (
-            np.abs(places - anchor - numbers * period)
-            <= limit * np.maximum(1, np.abs(numbers)) ** 0.5
-        )
-        kept, where = np.unique(numbers[on], return_index=True)
+    apart = places[None, :] - places[:, None]
+    numbers = np.rint(apart / period)
+    on = np.abs(apart - numbers * period) <= limit * np.maximum(1, np.abs(numbers)) ** 0.5
+    for here, number, most in zip(on, numbers, on.sum(axis=1), strict=True):
+        if most < 2 or (best is not None and most <= len(best.places)):
+            continue
+        kept, where = np.unique(number[here], return_index=True)
         if len(kept) >= 2 and (best is None or len(kept) > len(best.places)):
-            chosen = places[on][where]
+            chosen = places[here][where]
             among = int(((places >= chosen.min()) & (places <= chosen.max())).sum())
             best = _Fit(chosen, kept, among)
     return best

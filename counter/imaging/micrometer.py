@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX
 from counter.errors import CounterError, UsageError
 from counter.imaging.calibration import Calibration, half_turn_deg
-from counter.imaging.comb import Comb, Floats, best_comb, line_places, straight_fit
-from counter.imaging.straight import Bands, Grey, bands_across, directions, visible
+from counter.imaging.comb import Comb, Floats, best_comb, line_places
+from counter.imaging.evenly import Placed, even_spacing
+from counter.imaging.straight import Bands, Grey, bands_across, directions, turned_to, visible
 
 MOST_DIRECTIONS = 4
 BANDS = 300
@@ -36,9 +37,6 @@ LEAST_COMPLETE = 0.8
 LEAST_PURE = 0.75
 MOST_CHANCE = 1e-8
 """How likely, at most, lines scattered at random would make the comb."""
-
-DIRECTION_ERROR = 0.005
-"""How far the direction of the lines may be off, in radians, before their lean is measured."""
 
 JPEG_BLOCK_PX = 8
 FEW_DIVISIONS = 20
@@ -129,7 +127,7 @@ def _refuse_long_lines_alone(best: Comb, others: list[Comb]) -> None:
 def _combs(grey: Grey, seen: NDArray[np.bool_], angle: float) -> Iterator[_Found]:
     """Yield the comb of each stretch of bands that has a convincing one."""
     tall = max(2, round(min(grey.shape) / BANDS))
-    bands = bands_across(grey, seen, angle, tall, max(grey.shape) // 8)
+    bands = bands_across(turned_to(grey, seen, angle), tall, max(grey.shape) // 8)
     for start, end in _stretches(bands):
         profile = bands.stretch(start, end)
         for sign in (-1.0, 1.0):
@@ -178,40 +176,16 @@ def _is_jpeg_blocks(comb: Comb, profile: Floats, angle_deg: float) -> bool:
 def _measured(found: _Found) -> tuple[float, float, float]:
     """Return period and its standard error (pixels) and the exact angle of the found comb.
 
-    Each quarter of the stretch gives its own places of the lines; a plane through them over line
-    number and place along the lines gives the period and by how much the lines still lean.
+    Each quarter of the stretch gives its own places of the lines.
     """
-    places, numbers, along = _in_quarters(found)
-    keep = np.ones(len(places), bool)
-    for _ in range(3):
-        design = np.column_stack([np.ones(keep.sum()), numbers[keep], along[keep]])
-        solution, *_ = np.linalg.lstsq(design, places[keep], rcond=None)
-        rest = places - np.column_stack([np.ones(len(places)), numbers, along]) @ solution
-        limit = 4.0 * 1.4826 * float(np.median(np.abs(rest[keep]))) + 0.05
-        keep = np.abs(rest) <= limit
-    lean = _trusted(float(solution[2]), rest[keep], along[keep])
-    kinds = np.unique(numbers[keep])
-    level = np.array([rest[keep & (numbers == number)].mean() for number in kinds])
-    _, drift = straight_fit(kinds, level)
-    free = max(1, len(kinds) - 2)
-    lever = math.sqrt(float(((kinds - kinds.mean()) ** 2).sum()))
-    error = math.sqrt(float(level @ level) / free) / lever
-    upright = math.cos(math.atan(lean))
-    angle = half_turn_deg(found.bands.angle_deg - math.degrees(math.atan(lean)))
-    return (float(solution[1]) + drift) * upright, error * upright, angle
+    even = even_spacing(_in_quarters(found))
+    comb, angle = found.comb, found.bands.angle_deg
+    if even is None:  # one quarter of a short stretch shows too little
+        return comb.period_px, comb.error_px, half_turn_deg(angle)
+    return even.period_px, even.error_px, half_turn_deg(angle - even.lean_deg)
 
 
-def _trusted(lean: float, rest: Floats, along: Floats) -> float:
-    """Return ``lean`` drawn towards 0 where a short stretch measures it worse than the direction.
-
-    The direction is good to about 0.3°; this is its weighted mean with the lean that is measured.
-    """
-    lever = float(((along - along.mean()) ** 2).sum()) + 1e-12
-    variance = float(rest @ rest) / max(1, len(rest) - 3) / lever
-    return lean / (1.0 + variance / DIRECTION_ERROR**2)
-
-
-def _in_quarters(found: _Found) -> tuple[Floats, Floats, Floats]:
+def _in_quarters(found: _Found) -> Placed:
     """Return places, line numbers and places along the lines, of each line in each quarter."""
     comb, bands = found.comb, found.bands
     places, numbers, along = [], [], []
@@ -226,7 +200,9 @@ def _in_quarters(found: _Found) -> tuple[Floats, Floats, Floats]:
         places.append(here[on])
         numbers.append(number[on])
         along.append(np.full(int(on.sum()), bands.middle_px[start:end].mean()))
-    return np.concatenate(places), np.concatenate(numbers), np.concatenate(along)
+    across = np.concatenate(places)
+    family = np.zeros(len(across), np.int64)
+    return Placed(across, np.concatenate(numbers), family, np.concatenate(along))
 
 
 def _warnings(found: _Found, relative_error: float) -> tuple[str, ...]:

@@ -102,16 +102,30 @@ class Bands:
         return Profile(values, doubt, self.seen[start:end].mean(axis=0) > 0.5)
 
 
-def bands_across(grey: Grey, seen: Bools, angle_deg: float, tall_px: int, window_px: int) -> Bands:
-    """Turn the picture so that lines across ``angle_deg`` stand upright, and average bands of it.
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """The picture turned about its middle so that ``angle_deg`` runs to the right, and what of it
+    is on the picture and shows the field."""
+
+    grey: Grey
+    inside: Bools
+    angle_deg: float
+
+    def by_a_quarter(self) -> Turned:
+        """Return the picture turned 90° further."""
+        return Turned(np.rot90(self.grey), np.rot90(self.inside), self.angle_deg + 90.0)
+
+
+def bands_across(turned: Turned, tall_px: int, window_px: int) -> Bands:
+    """Average a picture on which lines stand upright in bands across them.
 
     Bands are ``tall_px`` high; the light is evened out over ``window_px``.
     """
-    turned, inside = _turned(grey, seen, angle_deg)
-    count = max(1, turned.shape[0] // tall_px)
-    edges = np.linspace(0, turned.shape[0], count + 1).astype(int)
-    weights = inside.astype(np.float32)
-    sums = np.add.reduceat(turned * weights, edges[:-1], axis=0)
+    height = turned.grey.shape[0]
+    count = max(1, height // tall_px)
+    edges = np.linspace(0, height, count + 1).astype(int)
+    weights = turned.inside.astype(np.float32)
+    sums = np.add.reduceat(turned.grey * weights, edges[:-1], axis=0)
     number = np.add.reduceat(weights, edges[:-1], axis=0)
     enough = number >= 0.6 * np.diff(edges)[:, None]
     mean = np.divide(sums, number, out=np.zeros_like(sums), where=number > 0)
@@ -120,23 +134,39 @@ def bands_across(grey: Grey, seen: Bools, angle_deg: float, tall_px: int, window
     light = cv2.blur(np.where(enough, mean, 0.0), kernel, borderType=cv2.BORDER_CONSTANT)
     level = np.divide(light, mass, out=np.zeros_like(light), where=mass > 1e-9)
     profile = np.where(enough, mean - level, 0.0)
-    middles = (edges[:-1] + edges[1:] - 1) / 2 - (turned.shape[0] - 1) / 2
-    return Bands(profile, enough, middles, angle_deg)
+    middles = (edges[:-1] + edges[1:] - 1) / 2 - (height - 1) / 2
+    return Bands(profile, enough, middles, turned.angle_deg)
 
 
-def _turned(grey: Grey, seen: Bools, angle_deg: float) -> tuple[Grey, Bools]:
+def turned_to(grey: Grey, seen: Bools, angle_deg: float) -> Turned:
+    """Turn a picture (H, W) so that lines across ``angle_deg`` stand upright; all of it is kept."""
     height, width = grey.shape
     c, s = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
-    new_width = math.ceil(abs(width * c) + abs(height * s))
-    new_height = math.ceil(abs(width * s) + abs(height * c))
-    u0, v0 = (new_width - 1) / 2, (new_height - 1) / 2
+    size = (
+        math.ceil(abs(width * c) + abs(height * s)),
+        math.ceil(abs(width * s) + abs(height * c)),
+    )
+    picture, inside = upright_part(grey, seen, angle_deg, 0.0, size)
+    return Turned(picture, inside, angle_deg)
+
+
+def upright_part(
+    grey: Grey, seen: Bools, angle_deg: float, across_px: float, size: tuple[int, int]
+) -> tuple[Grey, Bools]:
+    """Return a part of a picture (H, W), turned so that lines across ``angle_deg`` stand upright.
+
+    It is ``size`` (width, height) large; its middle lies ``across_px`` from the picture's in that
+    direction. What is not on the picture is False in the second array, and its border goes on.
+    """
+    height, width = grey.shape
+    c, s = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+    u, v = across_px - (size[0] - 1) / 2, -(size[1] - 1) / 2
     matrix = np.array(
         [
-            [c, -s, (width - 1) / 2 - c * u0 + s * v0],
-            [s, c, (height - 1) / 2 - s * u0 - c * v0],
+            [c, -s, (width - 1) / 2 + c * u - s * v],
+            [s, c, (height - 1) / 2 + s * u + c * v],
         ]
     )
-    size = (new_width, new_height)
     flags = cv2.WARP_INVERSE_MAP
     turned = cv2.warpAffine(
         grey, matrix, size, flags=flags | cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
