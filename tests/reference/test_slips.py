@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 
+from counter.domain.units import parse_counts
 from counter.statistics.audit import paper_total
 from counter.statistics.audit_last import far_from_last
 from counter.statistics.comparison import Answer, Side, compare
@@ -105,3 +106,24 @@ def test_a_rise_of_two_and_a_quarter_is_no_chance() -> None:
     found = compare(Side((100,), (1.0,)), Side((227,), (1.0,)))
     assert found.answer is Answer.MORE
     assert "is wrong" in comparison_words(found, Question.SURVIVAL)[0]
+
+
+def test_blanks_and_dashes_of_the_open_files_are_lost_and_zeros_are_counts() -> None:
+    """Row 5/26 HL-10 Low of 2017 has an x; elsewhere a dash, spaces behind numbers, one aliquot
+    alone, and 0, 0, 0, which is none counted: up to 3.6889 in what was looked through."""
+    assert parse_counts("59 ,x, 57 ") == (59, None, 57)
+    assert parse_counts("-,73,-") == (None, 73, None)
+    assert parse_counts("0,0,0") == (0, 0, 0)
+    none = row((0, 0, 0), 0.5, 800.0)
+    assert none.total == 0
+    assert none.high == pytest.approx(3.6889 / 1.5 * 800, rel=1e-4)
+    alone = row((73,), 0.5, 800.0)
+    assert alone.total == pytest.approx(73 / 0.5 * 800)
+    assert alone.dispersion is None
+
+
+def test_rounding_waits_until_the_end() -> None:
+    """57.4 per mL is 57 in whole larvae per mL, and the tank with it 0.7 % too small (computed)."""
+    whole = row((287,), 5.0, 1000.0)
+    assert whole.density_per_ml == pytest.approx(57.4)
+    assert whole.total == pytest.approx(57_400)
