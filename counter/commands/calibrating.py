@@ -10,6 +10,7 @@ from typing import Any
 from counter.commands.records import opened_records
 from counter.domain.numerals import number
 from counter.domain.scale import Lens
+from counter.domain.scale_checks import beside_earlier
 from counter.errors import CounterError, UsageError
 from counter.exporting.write import STANDARD_OUTPUT, check_target, write_json
 from counter.imaging.calibration import Calibration
@@ -41,8 +42,9 @@ def carry_out(arguments: argparse.Namespace) -> int:
     if arguments.json is not None:
         write_json(arguments.json, document(found))
     if arguments.save_lens is not None:
-        save_lens(arguments.save_lens.strip(), found, photo)
-        print(f"Kept as the lens “{arguments.save_lens.strip()}”.", file=out)
+        name = arguments.save_lens.strip()
+        compared = save_lens(name, found, photo)
+        print(f"Kept as the lens “{name}”. {compared}".strip(), file=out)
     return 0
 
 
@@ -67,8 +69,11 @@ def in_words(found: Calibration) -> list[str]:
     ]
 
 
-def save_lens(name: str, found: Calibration, photo: Photo) -> None:
-    """Keep the calibration in the records, with today's date and the size of its picture."""
+def save_lens(name: str, found: Calibration, photo: Photo) -> str:
+    """Keep the calibration in the records, with today's date and the size of its picture.
+
+    Return how it compares with earlier ones of this name; empty where there is none.
+    """
     lens = Lens(
         name,
         found.um_per_px,
@@ -78,4 +83,6 @@ def save_lens(name: str, found: Calibration, photo: Photo) -> None:
         photo.height_px,
     )
     with opened_records() as records:
+        earlier = records.lens_history(name)
         records.save_lens(lens)
+    return beside_earlier(lens, earlier)

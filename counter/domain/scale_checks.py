@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from counter.domain.ruled import RuledGrid
 from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX, Lens, Scale
 
@@ -23,6 +25,29 @@ def lens_warnings(
     said = [_size_doubt(lens, width_px, height_px)]
     said.append(_doubt(f"The lens “{lens.name}” says", lens.um_per_px, metadata_um_per_px))
     return tuple(filter(None, said))
+
+
+def beside_earlier(lens: Lens, earlier: Sequence[Lens]) -> str:
+    """Return how a new calibration compares with those of the same name, the last one first.
+
+    Empty where there is none. More than 3 % off is another objective, zoom or picture size.
+    """
+    if not earlier:
+        return ""
+    last, times = earlier[0], "once" if len(earlier) == 1 else f"{len(earlier)} times"
+    said = (
+        f"Calibrated {times} before, last on {last.calibrated_on} with {last.um_per_px:.5g} µm per "
+        "pixel"
+    )
+    off = lens.um_per_px / last.um_per_px - 1
+    if abs(off) <= AGREE_WITHIN:
+        return f"{said}: {abs(100 * off):.2g} % {'less' if off < 0 else 'more'} now."
+    ratio = max(1 + off, 1 / (1 + off))
+    return (
+        f"{said}: {ratio:.3g} times {'less' if off < 0 else 'more'} now. If objective, zoom or "
+        "picture size are others, keep them as a lens of their own; pictures counted before keep "
+        "the scale that they were counted with."
+    )
 
 
 def given_scale_warnings(

@@ -109,11 +109,6 @@ def utf8(text: str) -> bytes:
     return text.encode("utf-8", "backslashreplace")
 
 
-def json_text(document: dict[str, Any], *, ascii_only: bool = False) -> str:
-    """Return ``document`` as JSON in full precision, without NaN; all ASCII if ``ascii_only``."""
-    return "".join(_json_parts(document, ascii_only, ""))
-
-
 def write_json(target: str, document: dict[str, Any]) -> None:
     """Write ``document`` to the file ``target`` as UTF-8, or to standard output for ``-``.
 

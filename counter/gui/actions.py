@@ -108,6 +108,8 @@ ACTIONS: tuple[ActionRow, ...] = (
          "Look for bodies anew with the scale and the lengths of now; undo brings the old back."),
     _row("remove-field", "View", "Remove this field", "Ctrl+Delete",
          "Take this field out of the sample; undo brings it back."),
+    _row("remove-filling", "View", "Remove this filling", "Ctrl+Shift+Delete",
+         "Take every field of this filling out of the sample; undo brings them back."),
     _row("panel-stages", "View", "Stages", "Ctrl+1", "Show the count of each stage."),
     _row("panel-sizes", "View", "Sizes", "Ctrl+2", "Show the size histogram."),
     _row("panel-marks", "View", "Marks", "Ctrl+3", "Show the marks of this field as a table."),

@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
 from counter.domain.field import PictureField
+from counter.domain.lookup import filling_of_field
 from counter.gui import dialogs
 from counter.gui.bench import Bench
 from counter.gui.counting_queue import CountingQueue
@@ -72,6 +73,20 @@ class Desk(QObject):
         name = field.picture.name if isinstance(field, PictureField) else "The tally"
         if self._bench.attempt(lambda: self._bench.session.remove_field(field.field_id)):
             self._bench.tell(f"{name} is out of the sample; Ctrl+Z brings it back.")
+
+    def remove_filling(self) -> None:
+        """Take the filling of the field that is shown out of the sample, with all its fields."""
+        field, sample = self._bench.field, self._bench.sample
+        if field is None:
+            self._bench.tell("No field is shown.")
+            return
+        filling = filling_of_field(sample, field.field_id)
+        number, fields = sample.fillings.index(filling) + 1, len(filling.fields)
+        if self._bench.attempt(lambda: self._bench.session.remove_filling(filling.filling_id)):
+            held = "its field" if fields == 1 else f"its {fields} fields"
+            self._bench.tell(
+                f"Filling {number} with {held} is out of the sample; Ctrl+Z brings it back."
+            )
 
     # --- steps back and forth
 

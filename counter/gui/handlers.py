@@ -93,6 +93,7 @@ def _of_view(window: Window) -> dict[str, Callable[[], object]]:
         "next-field": partial(_show_next, window, 1),
         "previous-field": partial(_show_next, window, -1),
         "remove-field": window.desk.remove_field,
+        "remove-filling": window.desk.remove_filling,
         **{
             f"panel-{name}": partial(window.show_panel, name)
             for name in ("stages", "sizes", "marks", "working", "history")

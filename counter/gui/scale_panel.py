@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 from counter.domain.mark import Point
 from counter.domain.numerals import number, plainly
 from counter.domain.scale import Scale
+from counter.domain.scale_checks import beside_earlier
 from counter.domain.units import parse_um_per_px
 from counter.errors import CounterError, UsageError
 from counter.gui.bench import Bench
@@ -245,10 +246,12 @@ class ScalePanel(ScaleForm):
         name = self.lens_name.text().strip()
         if not name:
             raise UsageError("The lens has no name; type one, like “10x, camera 1”.")
-        self._store.save_lens(measured.as_lens(name, datetime.now(UTC).astimezone().date()))
+        lens = measured.as_lens(name, datetime.now(UTC).astimezone().date())
+        earlier = self._store.lens_history(name)
+        self._store.save_lens(lens)
         self.lenses_changed.emit()
         self._offer()
-        self._bench.tell(f"The lens “{name}” is kept.")
+        self._bench.tell(f"The lens “{name}” is kept. {beside_earlier(lens, earlier)}".strip())
         self.use(measured.scale, name)
 
 

@@ -7,11 +7,14 @@ from collections.abc import Mapping
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
 
-from counter.gui.actions import PICTURE_ACTIONS
+from counter.gui.actions import ACTIONS, PICTURE_ACTIONS, key_words
 from counter.gui.bench import Bench
 from counter.gui.canvas_tools import Tool
 from counter.gui.counting_queue import CountingQueue
 from counter.gui.viewer import Viewer
+
+ROW_OF = {row.name: row for row in ACTIONS}
+_MOST_IN_MENU = 60
 
 
 class Switches(QObject):
@@ -37,15 +40,30 @@ class Switches(QObject):
     def refresh(self) -> None:
         """Show them as they stand."""
         session, actions, picture = self._bench.session, self._actions, self._bench.picture
-        actions["undo"].setEnabled(session.can_undo)
-        actions["redo"].setEnabled(session.can_redo)
+        self._say("undo", session.undo_description)
+        self._say("redo", session.redo_description)
         actions["reviewed"].setChecked(picture is not None and picture.reviewed)
         actions["stop-counting"].setEnabled(self._queue.is_busy)
         for name in PICTURE_ACTIONS:
             actions[name].setEnabled(picture is not None)
+
+    def _say(self, name: str, what: str | None) -> None:
+        """Let the menu and the tip say what would be taken back or done again, if anything."""
+        action, row = self._actions[name], ROW_OF[name]
+        action.setEnabled(what is not None)
+        action.setText(row.title if what is None else f"{row.title}: {_short(what)}")
+        action.setIconText(row.title)
+        tip = row.tip if what is None else f"{row.title}: {what}."
+        action.setToolTip(f"{tip} ({key_words(row.keys)})")
 
     def _show_tool(self, tool: Tool) -> None:
         for other in Tool:
             action = self._actions.get(f"tool-{other.value}")
             if action is not None:
                 action.setChecked(other is tool)
+
+
+def _short(words: str) -> str:
+    """Return words that fit into a menu, in which & would mark a key."""
+    fitting = words if len(words) <= _MOST_IN_MENU else f"{words[: _MOST_IN_MENU - 1]}…"
+    return fitting.replace("&", "&&")

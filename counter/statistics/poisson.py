@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
 from scipy.special import gammainc, gammainccinv, gammaincinv
 
@@ -28,20 +26,6 @@ def garwood(count: float, confidence: float = 0.95) -> tuple[float, float]:
     tail = (1.0 - checked_confidence(confidence)) / 2.0
     low = float(gammaincinv(count, tail)) if count > 0 else 0.0
     return low, float(gammainccinv(count + 1.0, tail))
-
-
-def garwood_many(counts: ArrayLike, confidence: float = 0.95) -> NDArray[np.float64]:
-    """Return :func:`garwood` of each of ``counts`` (shape (n,)) as rows (low, high), shape (n, 2).
-
-    No counts give an array of shape (0, 2).
-    """
-    counted = np.asarray(counts, dtype=np.float64)
-    if not np.all((counted >= 0) & np.isfinite(counted)):
-        raise ValueError("a count must be finite and not below 0")
-    tail = (1.0 - checked_confidence(confidence)) / 2.0
-    low = np.where(counted > 0, gammaincinv(np.maximum(counted, 1e-300), tail), 0.0)
-    high = gammainccinv(counted + 1.0, tail)
-    return np.stack([low, high], axis=-1)
 
 
 def scaled_garwood(

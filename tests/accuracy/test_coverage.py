@@ -7,7 +7,7 @@ import pytest
 
 from counter.domain.uncertainty import VolumeUncertainty
 from counter.statistics.estimate import estimate_counts
-from counter.statistics.poisson import garwood_many
+from counter.statistics.poisson import garwood
 from tests.benchmarks.coverage import (
     Cell,
     exact_cells,
@@ -18,6 +18,12 @@ from tests.benchmarks.coverage import (
 )
 
 
+def exact_limits(counts: np.ndarray, level: float = 0.95) -> np.ndarray:
+    """The exact limits of each count, shape (2, n)."""
+    seen, places = np.unique(counts, return_inverse=True)
+    return np.array([garwood(int(count), level) for count in seen])[places].T
+
+
 @pytest.mark.parametrize("mean", [0.5, 3.0, 12.0, 100.0])
 @pytest.mark.parametrize("level", [0.9, 0.95, 0.99])
 def test_exact_limits_hold_the_truth_at_least_as_often_as_they_say(
@@ -26,7 +32,7 @@ def test_exact_limits_hold_the_truth_at_least_as_often_as_they_say(
     """Garwood's limits are conservative: of 20,000 counts no fewer than the level (less three
     standard errors of the simulation) hold the mean."""
     counts = np.random.default_rng(7).poisson(mean, size=20_000)
-    low, high = garwood_many(counts, level).T
+    low, high = exact_limits(counts, level)
     held = float(np.mean((low <= mean) & (mean <= high)))
     assert held >= level - 3 * (level * (1 - level) / counts.size) ** 0.5
 
@@ -50,7 +56,7 @@ def test_widening_costs_nothing_in_a_well_mixed_vessel_and_helps_in_a_clumped_on
     mixed = random.poisson(mean, size=(1500, 3))
     clumped = random.negative_binomial(mean / (index - 1), 1 / index, size=(1500, 3))
     sums = clumped.sum(axis=1)
-    low, high = garwood_many(sums).T
+    low, high = exact_limits(sums)
     ignored = float(np.mean((low <= 3 * mean) & (3 * mean <= high)))
     assert held(mixed, mean) >= 0.94
     assert held(clumped, mean) > ignored + 0.04

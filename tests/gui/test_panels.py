@@ -17,6 +17,8 @@ from counter.gui.style import TonedLabel
 from counter.gui.window import Window
 from tests.gui.hands import PLACES, click, press, settle
 
+CONTROL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
+
 
 def test_the_table_lists_what_is_on_the_picture(counted: Window) -> None:
     """One row for each mark, with its stage in words and its length as a number."""
@@ -164,6 +166,45 @@ def test_removing_a_field_and_bringing_it_back(counted: Window) -> None:
     counted.actions_by_name["undo"].trigger()
     assert counted.bench.sample == before
     assert counted.strip.count() == 1
+
+
+def test_removing_a_filling_takes_its_fields_along(counted: Window) -> None:
+    """By keys: the one of the field that is shown; the other stays, and undo brings it back."""
+    first = next(counted.bench.sample.picture_fields())
+    counted.bench.session.add_filling()
+    new = counted.bench.session.add_picture_fields([first, first])
+    counted.bench.show(new[1])
+    before = counted.bench.sample
+    press(counted.canvas, Qt.Key.Key_Delete, held=CONTROL | SHIFT)
+    assert [len(filling.fields) for filling in counted.bench.sample.fillings] == [1]
+    assert (
+        "Filling 2 with its 2 fields is out of the sample" in counted.statusBar().currentMessage()
+    )
+    counted.actions_by_name["undo"].trigger()
+    assert counted.bench.sample == before
+    counted.bench.show(first.field_id)
+    counted.actions_by_name["remove-filling"].trigger()
+    counted.bench.show(new[0])
+    counted.actions_by_name["remove-filling"].trigger()
+    counted.actions_by_name["remove-filling"].trigger()
+    assert counted.statusBar().currentMessage() == "No field is shown."
+
+
+def test_undo_and_redo_say_what_they_would_do(counted: Window) -> None:
+    """In the menu and in the tip; the button keeps its short word, and both end where there is
+    nothing more."""
+    undo, redo = counted.actions_by_name["undo"], counted.actions_by_name["redo"]
+    counted.bench.session.set_vessel_ml(5_000.0)
+    assert undo.text() == "Undo: set the vessel to 5000 mL"
+    assert undo.iconText() == "Undo"
+    assert undo.toolTip().startswith("Undo: set the vessel to 5000 mL. (")
+    assert redo.text() == "Redo"
+    assert not redo.isEnabled()
+    undo.trigger()
+    assert redo.text() == "Redo: set the vessel to 5000 mL"
+    while undo.isEnabled():
+        undo.trigger()
+    assert (undo.text(), undo.iconText()) == ("Undo", "Undo")
 
 
 @pytest.mark.parametrize("rule", ["top-left", "bottom-right"])

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,7 +12,7 @@ from counter.domain.sample import Dilution
 from counter.statistics.dispersion import dispersion
 from counter.statistics.estimate import QUASI_POISSON, Estimate, estimate_counts
 from counter.statistics.interval import Interval
-from counter.statistics.poisson import garwood, garwood_many, scaled_garwood
+from counter.statistics.poisson import garwood, scaled_garwood
 from counter.statistics.proportion import clopper_pearson, newcombe_difference, wilson
 from counter.statistics.ratio import poisson_ratio
 
@@ -44,14 +43,6 @@ def test_poisson_limits_nest_with_the_level(count: int, one: float, two: float) 
     (low, high), (lower, higher) = garwood(count, min(one, two)), garwood(count, max(one, two))
     assert lower <= low
     assert high <= higher
-
-
-@given(st.lists(COUNTS, max_size=5), LEVELS)
-def test_many_counts_get_the_limits_of_each(counts: list[int], level: float) -> None:
-    """The vectorised limits are those of each count; none give none."""
-    limits = garwood_many(counts, level)
-    assert limits.shape == (len(counts), 2)
-    np.testing.assert_array_equal(limits, [garwood(c, level) for c in counts] or limits)
 
 
 @given(COUNTS, st.floats(1, 1000), LEVELS)

@@ -30,6 +30,18 @@ def micrometer(tmp_path_factory: pytest.TempPathFactory) -> str:
     return str(path)
 
 
+def test_a_lens_that_is_calibrated_again_is_compared(
+    micrometer: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The first time it is only kept; after that the last calibration stands beside it."""
+    kept = ["calibrate", micrometer, "--division-um", "10", "--save-lens", "4x"]
+    assert main(kept) == 0
+    assert capsys.readouterr().out.endswith("Kept as the lens “4x”.\n")
+    assert main([*kept[:3], "20", *kept[4:]]) == 0
+    assert "Calibrated once before, last on " in (said := capsys.readouterr().out)
+    assert "2 times more now" in said
+
+
 def test_the_contracts_json(
     micrometer: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,7 +11,12 @@ from hypothesis import strategies as st
 
 from counter.domain.ruled import RuledGrid
 from counter.domain.scale import Lens, Scale
-from counter.domain.scale_checks import given_scale_warnings, lens_warnings, rulings_doubt
+from counter.domain.scale_checks import (
+    beside_earlier,
+    given_scale_warnings,
+    lens_warnings,
+    rulings_doubt,
+)
 
 LENS = Lens("10x", 1.24, 0.0004, date(2026, 3, 2), 2592, 1944)
 
@@ -111,3 +117,15 @@ def test_rulings_that_say_nothing_against_the_scale(
 ) -> None:
     """Never a guess, never a false alarm."""
     assert rulings_doubt(found, ruling_um, scale) == ""
+
+
+def test_a_new_calibration_is_compared_with_those_before() -> None:
+    """The last one, and how many there are; another objective is named; nothing for the first."""
+    assert beside_earlier(LENS, ()) == ""
+    near = replace(LENS, um_per_px=1.24 * 1.01)
+    assert beside_earlier(near, (LENS,)) == (
+        "Calibrated once before, last on 2026-03-02 with 1.24 µm per pixel: 1 % more now."
+    )
+    other = beside_earlier(replace(LENS, um_per_px=0.62), (LENS, near))
+    assert other.startswith("Calibrated 2 times before, last on 2026-03-02")
+    assert "2 times less now. If objective, zoom or picture size are others" in other

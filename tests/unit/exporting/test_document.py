@@ -16,7 +16,6 @@ from counter.domain.ruled import RuledGrid
 from counter.domain.sample import Filling, Sample
 from counter.domain.scale import Scale
 from counter.exporting.document import count_document
-from counter.exporting.write import json_text
 from tests.hatchery import CHAMBER, LARVAE, WELL, mark
 
 NUMBER = (int, float)
@@ -82,6 +81,11 @@ SHAPE: dict[str, Any] = {
 }
 
 
+def as_text(document: dict[str, Any]) -> str:
+    """The document as JSON; what is not finite is refused, as it is when it is written."""
+    return json.dumps(document, allow_nan=False)
+
+
 def check(value: Any, shape: Any, where: str = "") -> None:
     """Assert that ``value`` has every key of ``shape`` with its type, all the way down."""
     if isinstance(shape, dict):
@@ -109,7 +113,7 @@ def twelve() -> Sample:
 def test_every_key_of_the_contract_has_its_type() -> None:
     """Scripts drive the tool through these names."""
     document = count_document(twelve(), [("broken.jpg", "is empty")], ["Look twice."])
-    check(json.loads(json_text(document)), SHAPE)
+    check(json.loads(as_text(document)), SHAPE)
 
 
 def test_the_contracts_own_numbers_come_out() -> None:
@@ -158,7 +162,7 @@ def test_none_found_is_not_none() -> None:
     base = twelve()
     (field,) = base.picture_fields()
     empty = replace(base, fillings=(Filling(1, (replace(field, marks={}),)),))
-    document = json.loads(json_text(count_document(empty)))
+    document = json.loads(as_text(count_document(empty)))
     assert document["estimate"]["counted"] == 0
     assert document["estimate"]["total"] == 0
     assert document["estimate"]["high"] > 0
@@ -180,7 +184,7 @@ def test_none_found_is_not_none() -> None:
 
 def test_nothing_counted_at_all_is_still_a_document() -> None:
     """Where every picture failed, the failures are what there is."""
-    document = json.loads(json_text(count_document(replace(twelve(), fillings=()), [("a", "b")])))
+    document = json.loads(as_text(count_document(replace(twelve(), fillings=()), [("a", "b")])))
     assert document["fields"] == []
     assert document["estimate"]["density_per_ml"] is None
     assert document["failed"] == [{"file": "a", "reason": "b"}]
@@ -202,7 +206,7 @@ def test_each_larva_has_its_square_and_the_rulings_their_say() -> None:
     grid = RuledGrid(2592, 1944, 0.0, 500.0, 0.5, 9, upright_px=25.0, level_px=10.0)
     shown = replace(field, picture=replace(field.picture, grid=grid))
     sample = replace(base, fillings=(Filling(1, (shown,)),))
-    found = json.loads(json_text(count_document(sample)))["fields"][0]
+    found = json.loads(as_text(count_document(sample)))["fields"][0]
     assert found["larvae"][0]["square"] == [2, 2]
     rulings = found["rulings"]
     assert rulings["um_per_px"] == pytest.approx(2.0)

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from counter.statistics.poisson import garwood, garwood_many, one_sided_upper, scaled_garwood
+from counter.statistics.poisson import garwood, one_sided_upper, scaled_garwood
 
 
 @pytest.mark.parametrize("count", [-1, math.nan, math.inf])
@@ -20,7 +20,7 @@ def test_an_impossible_count_is_a_bug(count: float) -> None:
 def test_an_impossible_level_is_a_bug(level: float) -> None:
     """A percentage instead of a share is found at once."""
     with pytest.raises(ValueError, match="confidence"):
-        garwood_many([3], level)
+        garwood(3, level)
     with pytest.raises(ValueError, match="confidence"):
         one_sided_upper(3, level)
 
