@@ -18,6 +18,7 @@ from counter.errors import UsageError
 from counter.statistics.cautions import percent
 from counter.statistics.effort import Minutes, effort
 from counter.statistics.effort_entry import both_minutes, parse_precision
+from counter.statistics.effort_table import table_json, table_lines
 from counter.statistics.effort_words import done_so_far, effort_words
 from counter.statistics.estimate import estimate_counts
 from counter.statistics.plan import NOTHING_COUNTED
@@ -29,6 +30,9 @@ EXAMPLE = """examples:
   hingeline effort --counts 112,98,103 --each "0.25 mL" --reach 5%
   hingeline effort --counts 40,55,38 --each "50 uL" --squares 50 \\
       --minutes-per-filling 6 --minutes-per-square 0.2
+
+  What counts are worth, by the rule of Lund, Kipling and Le Cren and exactly:
+  hingeline effort --table
 
   Counted until the 100th larva was met, which took 0.43 mL:
   hingeline effort --stopped-at 100 --each "0.43 mL"
@@ -46,9 +50,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="N",
         help="counted until the Nth was met; --each is then the volume up to it",
     )
-    parser.add_argument(
-        "--each", required=True, metavar="VOLUME", help='volume of each, with unit: "0.25 mL"'
+    counted.add_argument(
+        "--table",
+        action="store_true",
+        help="print how narrow the limits of 4 to 10 000 counted are, and how many it takes",
     )
+    parser.add_argument("--each", metavar="VOLUME", help='volume of each, with unit: "0.25 mL"')
     parser.add_argument(
         "--reach",
         default="10%",
@@ -69,7 +76,12 @@ def run(arguments: argparse.Namespace) -> int:
     """Print what counting on would bring; return 0. Raises UsageError for what cannot be read."""
     confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
     document = {"format": FORMAT, "version": __version__, "confidence": confidence}
-    if arguments.stopped_at is not None:
+    if arguments.table:
+        words: tuple[str, ...] = table_lines(confidence)
+        found: dict[str, object] = {"table": table_json(confidence)}
+    elif arguments.each is None:
+        raise UsageError('The volume of each (--each) is missing; give it, like "0.25 mL".')
+    elif arguments.stopped_at is not None:
         words, found = _stopped(arguments, confidence)
     else:
         words, found = _going_on(arguments, confidence)

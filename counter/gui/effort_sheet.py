@@ -12,6 +12,7 @@ from counter.gui.sheet import Sheet
 from counter.gui.style import TARGET_PX, named
 from counter.statistics.budget_words import HEADS, budget_cells, budget_words, part_lines
 from counter.statistics.effort_entry import both_minutes, parse_precision
+from counter.statistics.effort_table import table_lines
 from counter.statistics.plan import looked_through, plan
 from counter.statistics.stop_rule import counted_fillings, stop_words
 
@@ -98,7 +99,8 @@ class EffortSheet(Sheet):
         self._show_rule(more)
         head, rest = words[:2], words[2:]
         stated = filter(None, [stop_words(session.sample)])
-        return (" ".join(head), *stated, *rest, *budget_words(session.estimate))
+        table = ("", *table_lines(session.sample.confidence))
+        return (" ".join(head), *stated, *rest, *budget_words(session.estimate), *table)
 
     def _show_rule(self, more: int | None) -> None:
         """Offer the plan as a stop rule, or to take back the one that stands."""

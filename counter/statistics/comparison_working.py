@@ -9,6 +9,7 @@ from counter.statistics.cautions import percent, probability
 from counter.statistics.comparison import FIELLER, Comparison
 from counter.statistics.fieller import two_sided_t
 from counter.statistics.proportion import clopper_pearson
+from counter.statistics.ratio import minimum_likelihood_p
 from counter.statistics.vessels import VesselsCompared
 
 
@@ -21,17 +22,22 @@ def comparison_working(compared: VesselsCompared) -> tuple[str, ...]:
     turn = sides[0].weight / sides[1].weight
     if found.method == FIELLER:
         return _by_fieller(found, turn)
-    return _exact(found, turn)
+    return _exact(found, sides[0].weight, sides[1].weight)
 
 
-def _exact(found: Comparison, turn: float) -> tuple[str, ...]:
-    """Given the sum, the second count is binomial: its share becomes the ratio."""
+def _exact(found: Comparison, first_ml: float, second_ml: float) -> tuple[str, ...]:
+    """Given the sum, the second count is binomial: its share becomes the ratio.
+
+    The volumes are those in which one counted stands for one of the ratio.
+    """
+    turn = first_ml / second_ml
     whole = found.first + found.second
     share = clopper_pearson(found.second, whole, found.confidence)
     assert share.value is not None
     assert share.low is not None
     assert share.high is not None
     second = whole_for_people(found.second)
+    other = minimum_likelihood_p(found.second, second_ml, found.first, first_ml)
     return (
         f"Share of the second: {second} ÷ ({whole_for_people(found.first)} + {second}) = "
         f"{_four(share.value)}, exact limits (Clopper and Pearson 1934) {_four(share.low)} to "
@@ -41,6 +47,7 @@ def _exact(found: Comparison, turn: float) -> tuple[str, ...]:
         f"{for_people(found.low, 4)} and {_odds(share.high, turn)} = {for_people(found.high, 4)}",
         f"With no change the share would be 1 ÷ (1 + {_factor(turn)}) = {_four(1 / (1 + turn))}: "
         f"twice the smaller tail of the binomial gives {probability(found.p_value)}",
+        f"Programs that sum all outcomes as unlikely as this one print {probability(other)}",
     )
 
 

@@ -6,6 +6,7 @@ import math
 
 from counter.domain.rounding import for_people, quantity_for_people, volume_for_people
 from counter.statistics.effort import Done, Effort, effort
+from counter.statistics.effort_table import rule_words
 from counter.statistics.poisson import garwood
 from counter.statistics.result import Estimate
 from counter.statistics.uncertainty import COUNT
@@ -76,6 +77,7 @@ def effort_words(found: Effort, done: Done, unit: str = SQUARE) -> tuple[str, ..
         *_squares_line(found, done, unit),
         *_cheaper(found, unit),
         *_best(found, unit),
+        rule_words(done.counted, found.precision),
         *_stop(found),
     )
 

@@ -42,6 +42,8 @@ def test_the_plan_by_keyboard_alone(counted: Window, qtbot: QtBot) -> None:
     assert "more pictures of the fillings that are loaded" in words
     assert "cheaper" in words
     assert "Decide before you go on" in words
+    assert "±2 ÷ √n (Lund, Kipling and Le Cren 1958)" in words
+    assert "400 counted: ±10 %" in words
     press(counted.focusWidget(), KEY.Key_Escape)
     assert counted.pages.currentWidget() is counted.canvas
 

@@ -68,3 +68,18 @@ def test_a_number_to_stop_at_is_two_or_more(
     """Anything else is refused."""
     assert main(["effort", f"--stopped-at={number}", "--each", "1 mL"]) == 2
     assert "not a whole number of 2 or more" in capsys.readouterr().err
+
+
+def test_the_table_needs_nothing_counted(capsys: pytest.CaptureFixture[str]) -> None:
+    """The rule of Lund, Kipling and Le Cren beside the exact limits, in words and JSON."""
+    assert main(["effort", "--table", "--json", "-"]) == 0
+    captured = capsys.readouterr()
+    assert "Lund, Kipling and Le Cren" in captured.err
+    rows = json.loads(captured.out)["table"]["counted"]
+    assert [row["rule"] for row in rows if row["counted"] == 400] == [0.1]
+
+
+def test_counts_without_their_volume_are_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    """One sentence that names the option."""
+    assert main(["effort", "--counts", "112,98"]) == 2
+    assert "volume of each (--each) is missing" in capsys.readouterr().err

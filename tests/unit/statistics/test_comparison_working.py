@@ -19,7 +19,7 @@ def worked(first: Vessel, second: Vessel) -> tuple[str, ...]:
 
 def test_the_exact_limits_come_out_on_paper() -> None:
     """45 in 0.5 mL against 120 in 1 mL: 0.7500, 0.5202 to 1.0647 (trade reference, 2.3)."""
-    share, ratio, limits, chance = worked(Vessel([120], [1.0]), Vessel([45], [0.5]))
+    share, ratio, limits, chance, other = worked(Vessel([120], [1.0]), Vessel([45], [0.5]))
     assert share.startswith("Share of the second: 45 ÷ (120 + 45) = 0.2727")
     assert ratio == "Ratio: 0.2727 ÷ 0.7273 × 2 = 0.7500"
     found = re.findall(r"([\d.]+) ÷ ([\d.]+) × 2 = ([\d.]+)", limits)
@@ -28,6 +28,14 @@ def test_the_exact_limits_come_out_on_paper() -> None:
         assert 2 * float(part) / float(rest) == pytest.approx(float(limit), rel=1e-3)
     assert "1 ÷ (1 + 2) = 0.3333" in chance
     assert chance.endswith("p = 0.11")
+    assert other.startswith("Programs that sum all outcomes as unlikely as this one print p = 0.1")
+
+
+def test_the_p_value_of_other_programs_is_told_beside_ours() -> None:
+    """11 in 800 against 21 in 3011: twice the tail 0.1120, the R manual prints 0.0797."""
+    *_, ours, theirs = worked(Vessel([21], [3011.0]), Vessel([11], [800.0]))
+    assert ours.endswith("p = 0.11")
+    assert theirs.endswith("p = 0.08")
 
 
 def test_the_widened_limits_come_out_on_paper() -> None:
