@@ -15,6 +15,7 @@ from counter.imaging.finders import find_on
 from counter.imaging.rescore import Rescorer
 from counter.imaging.scene import prepare
 from counter.imaging.second_look import LITTLE, second_look
+from counter.imaging.sight import looking
 from counter.imaging.slide import WHOLE_PX, AnyPhoto, Slide
 from counter.imaging.slide_search import search_in_blocks
 
@@ -60,8 +61,9 @@ def detect(
         on_slide = search_in_blocks(photo, target, progress, rescorer)
         found, hidden_share, grid = on_slide.found, on_slide.hidden_share, on_slide.grid
     else:
-        scene = prepare(photo, target, progress)
-        found = find_on(scene, target, progress, rescorer)
+        with looking(photo, target) as sight:
+            scene = prepare(photo, target, progress)
+            found = find_on(scene, target, progress, rescorer, sight)
         hidden_share, said = scene.view.hidden_share, scene.view.warnings
         grid, rim = scene.grid, scene.rim
         if len(found.marks) <= LITTLE:

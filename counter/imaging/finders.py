@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from counter.domain.mark import Mark
@@ -10,6 +11,7 @@ from counter.domain.species import Target
 from counter.imaging import classical, learned, states
 from counter.imaging.rescore import Rescorer, as_shipped
 from counter.imaging.scene import Scene
+from counter.imaging.sight import Sight
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,14 +23,21 @@ class Finding:
     adjusted_by: int = 0
 
 
-def find_on(scene: Scene, target: Target, progress: Progress, rescorer: Rescorer | None) -> Finding:
+def find_on(
+    scene: Scene,
+    target: Target,
+    progress: Progress,
+    rescorer: Rescorer | None,
+    sight: Callable[[], Sight] | None = None,
+) -> Finding:
     """Search a scene and propose states for what is found.
 
-    The older finder where the network's file cannot be read; it says so.
+    ``sight`` is given where the network was asked to look beforehand. The older finder where the
+    network's file cannot be read; it says so.
     """
     try:
         used = rescorer if rescorer is not None and rescorer.fits(target) else None
-        weighed = learned.weigh(scene, target, progress)
+        weighed = learned.weigh(scene, target, progress, sight)
     except learned.NoNetworkError as error:
         marks = classical.search(scene, target, progress)
         said = f"{error} The older finder was used instead; look at its marks."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,15 +16,7 @@ from counter.imaging.bridge import bridged
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.measure import Measures, ferets_px, measure_all
-from counter.imaging.net import (
-    CLASSES,
-    PX_ACROSS_SMALLEST,
-    RAYS,
-    NoNetworkError,
-    ask,
-    load,
-    seen_by_net,
-)
+from counter.imaging.net import CLASSES, RAYS, NoNetworkError, ask, load
 from counter.imaging.outline import POINTS, Refined, refine
 from counter.imaging.rays import evenly_all, sample
 from counter.imaging.round_stars import with_rim
@@ -41,6 +33,7 @@ from counter.imaging.scene import (
     to_rim,
 )
 from counter.imaging.shape import forms_of
+from counter.imaging.sight import Sight, sight_of
 from counter.imaging.stars import Star, stars
 from counter.imaging.weighed import Weighed
 
@@ -90,9 +83,11 @@ class Candidate:
     classes: Floats
 
 
-def candidates(scene: Scene, target: Target) -> list[Candidate]:
-    """Return what the network sees. Raises :class:`NoNetworkError` when it cannot be read."""
-    looked = look(scene, target)
+def candidates(
+    scene: Scene, target: Target, sight: Callable[[], Sight] | None = None
+) -> list[Candidate]:
+    """Return what the network sees; arguments and errors as for :func:`look`."""
+    looked = look(scene, target, sight)
     population = None if scene.around is None else scene.around.population
     wanted = _kind_shares(looked, target, population or population_of([looked], target))
     return [
@@ -116,17 +111,21 @@ class Looked:
     ferets_um: Floats
 
 
-def look(scene: Scene, target: Target) -> Looked:
-    """Run the network on a scene. Raises :class:`NoNetworkError` when it cannot be read."""
+def look(scene: Scene, target: Target, sight: Callable[[], Sight] | None = None) -> Looked:
+    """Return what the network sees on a scene.
+
+    ``sight`` is given where it was asked to look beforehand (:func:`counter.imaging.sight.looking`
+    at the scene's photo). Raises :class:`NoNetworkError` when the network cannot be read.
+    """
     photo = scene.photo
-    net = load()
-    factor = target.low_um / PX_ACROSS_SMALLEST / scene.um_per_px
-    seen = seen_by_net(photo.pixels, factor, None if scene.around is None else scene.around.light)
-    per_px = np.array([photo.width_px / seen.shape[1], photo.height_px / seen.shape[0]])
-    found = stars(ask(net, seen))
+    light = None if scene.around is None else scene.around.light
+    seen = sight() if sight is not None else sight_of(photo, target, light)
+    height, width = seen.seen.shape[:2]
+    per_px = np.array([photo.width_px / width, photo.height_px / height])
+    found = stars(seen.answer)
     if scene.view.rim is not None:
         circle = scene.view.rim.scaled(scene.copy.factor / per_px)
-        found = with_rim(found, stars(ask(net, mirrored(seen, circle))), circle)
+        found = with_rim(found, stars(ask(load(), mirrored(seen.seen, circle))), circle)
     if not found:
         return Looked([], np.zeros((0, RAYS, 2)), np.zeros((0, 2)))
     outlines = (np.stack([star.outline for star in found]) + 0.5) * per_px - 0.5
@@ -250,13 +249,19 @@ def accepted(
     return marks_of(rows, target)
 
 
-def weigh(scene: Scene, target: Target, progress: Progress) -> list[Weighed]:
+def weigh(
+    scene: Scene,
+    target: Target,
+    progress: Progress,
+    sight: Callable[[], Sight] | None = None,
+) -> list[Weighed]:
     """Return every candidate of the target's lengths with its score, also those that are no mark.
 
-    Raises :class:`NoNetworkError` when the network's file cannot be read.
+    ``sight`` is what the network saw, as for :func:`look`. Raises :class:`NoNetworkError` when the
+    network's file cannot be read.
     """
     progress.report(0.35, "looking for bodies")
-    found = [each for each in candidates(scene, target) if _may_fit(each, target)]
+    found = [each for each in candidates(scene, target, sight) if _may_fit(each, target)]
     progress.report(0.65, "following outlines")
     refined = _refined(found, scene)
     progress.report(0.85, "measuring")

@@ -9,6 +9,7 @@ star-convex polygons, MICCAI, LNCS 11071:265-273).
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -33,6 +34,8 @@ GRAIN = 32
 
 LARGEST_SIDE = 2048
 OVERLAP = 192
+
+_TURN = threading.Lock()
 
 
 class NoNetworkError(CounterError):
@@ -150,13 +153,16 @@ def _spans(length: int) -> list[tuple[int, int, int, int]]:
 
 
 def _run(net: cv2.dnn.Net, seen: Floats) -> Floats:
+    """Run the network; one thread at a time, as OpenCV asks."""
     height, width = seen.shape[:2]
     down, right = -height % GRAIN, -width % GRAIN
     if down or right:
         whole = cv2.copyMakeBorder(seen, 0, down, 0, right, cv2.BORDER_CONSTANT, value=(0, 0, 0))
         seen = np.asarray(whole, np.float32)
-    net.setInput(blocks(seen))
-    return np.asarray(net.forward()[0], np.float32)
+    given = blocks(seen)
+    with _TURN:
+        net.setInput(given)
+        return np.asarray(net.forward()[0], np.float32)
 
 
 def blocks(whole: Floats) -> Floats:

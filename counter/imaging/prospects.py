@@ -10,6 +10,7 @@ from counter.imaging.looks import features
 from counter.imaging.photo import Photo
 from counter.imaging.rescore import network_version
 from counter.imaging.scene import prepare
+from counter.imaging.sight import looking
 
 
 def survey(photo: Photo, target: Target, progress: Progress) -> Survey:
@@ -18,8 +19,9 @@ def survey(photo: Photo, target: Target, progress: Progress) -> Survey:
     Raises :class:`~counter.imaging.net.NoNetworkError` where the network cannot be read and
     :class:`~counter.errors.Cancelled` when ``progress`` says so.
     """
-    scene = prepare(photo, target, progress)
-    weighed = weigh(scene, target, progress)
+    with looking(photo, target) as sight:
+        scene = prepare(photo, target, progress)
+        weighed = weigh(scene, target, progress, sight)
     looks = features(weighed, scene)
     return Survey(
         network=network_version(),

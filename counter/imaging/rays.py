@@ -17,14 +17,13 @@ def sample(picture: Picture, x: NDArray[np.floating], y: NDArray[np.floating]) -
     one shape, to which the channels are added at the end. Work goes in pieces, because OpenCV's
     remap takes no more than 32767 rows.
     """
-    shape = x.shape
-    flat_x = np.ascontiguousarray(x, dtype=np.float32).reshape(-1)
-    flat_y = np.ascontiguousarray(y, dtype=np.float32).reshape(-1)
-    channels = picture.shape[2:]
+    shape, channels, count = x.shape, picture.shape[2:], x.size
     width = 1024
-    rows = -(-len(flat_x) // width)
-    grid_x, grid_y = np.zeros((2, rows * width), np.float32)
-    grid_x[: len(flat_x)], grid_y[: len(flat_x)] = flat_x, flat_y
+    rows = -(-count // width)
+    grid_x, grid_y = np.empty((2, rows * width), np.float32)
+    for grid, given in ((grid_x, x), (grid_y, y)):
+        grid[:count].reshape(shape)[...] = given
+        grid[count:] = 0
     grid_x, grid_y = grid_x.reshape(rows, width), grid_y.reshape(rows, width)
     out = np.empty((rows, width, *channels), np.float32)
     for top in range(0, rows, 16384):
@@ -36,7 +35,7 @@ def sample(picture: Picture, x: NDArray[np.floating], y: NDArray[np.floating]) -
             cv2.INTER_LINEAR,
             borderMode=cv2.BORDER_REPLICATE,
         )
-    return out.reshape(-1, *channels)[: len(flat_x)].reshape(*shape, *channels)
+    return out.reshape(-1, *channels)[:count].reshape(*shape, *channels)
 
 
 def evenly(outline: NDArray[np.floating], count: int) -> NDArray[np.float64]:
@@ -64,9 +63,13 @@ def smoothed(values: NDArray[np.float64], sigma: float) -> NDArray[np.float64]:
     reach = max(1, int(np.ceil(3 * sigma)))
     kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
     kernel /= kernel.sum()
+    points = values.shape[1]
+    around = np.take(values, np.arange(-reach, points + reach) % points, axis=1)
     out = np.zeros_like(values)
-    for shift, weight in zip(range(-reach, reach + 1), kernel, strict=True):
-        out += weight * np.roll(values, shift, axis=1)
+    weighted = np.empty_like(values)
+    for start, weight in zip(range(2 * reach, -1, -1), kernel, strict=True):
+        np.multiply(around[:, start : start + points], weight, out=weighted)
+        out += weighted
     return out
 
 

@@ -27,6 +27,7 @@ from counter.imaging.photo import Photo
 from counter.imaging.rescore import Rescorer
 from counter.imaging.scene import prepare
 from counter.imaging.settle import Seen, settled
+from counter.imaging.sight import looking
 from counter.imaging.slide import AnyPhoto, Slide
 from counter.imaging.survey import Survey, survey
 
@@ -71,9 +72,10 @@ def search_in_blocks(
     searched = Part(progress, SURVEY_SHARE, 1.0)
     for index, photo in _read_ahead(blocks, reduction, known):
         step = Part(searched, index / len(blocks), (index + 1) / len(blocks), _name(index, blocks))
-        found = find_on(
-            prepare(photo, target, step, known.around(blocks[index])), target, step, rescorer
-        )
+        around = known.around(blocks[index])
+        with looking(photo, target, around.light) as sight:
+            scene = prepare(photo, target, step, around)
+            found = find_on(scene, target, step, rescorer, sight)
         seen += [Seen(index, mark) for mark in _shifted(found, blocks[index], reduction)]
         warnings.update(dict.fromkeys(found.warnings))
         adjusted = max(adjusted, found.adjusted_by)

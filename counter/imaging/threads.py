@@ -16,6 +16,11 @@ def use_one_thread() -> None:
     cv2.setNumThreads(1)
 
 
+def is_one_thread() -> bool:
+    """Whether one thread is all that this process's picture libraries use."""
+    return cv2.getNumThreads() <= 1
+
+
 @contextmanager
 def one_thread_in_new_processes() -> Iterator[None]:
     """Let processes that are started meanwhile read, as they load, that one thread is enough."""

@@ -140,7 +140,7 @@ def test_without_the_network_the_older_finder_counts_and_says_so(
     def broken() -> None:
         raise net.NoNetworkError("The learned finder's file cannot be read.")
 
-    monkeypatch.setattr("counter.imaging.learned.load", broken)
+    monkeypatch.setattr("counter.imaging.sight.load", broken)
     photo = Photo(pixels=slide.pixels).with_scale(slide.um_per_px)
     seen = detect(photo, LARVAE, Silent())
     assert len(seen.marks) >= 8

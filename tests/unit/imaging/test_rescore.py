@@ -91,7 +91,7 @@ def test_the_older_finder_uses_none(
     def missing() -> None:
         raise net.NoNetworkError("gone.")
 
-    monkeypatch.setattr("counter.imaging.learned.load", missing)
+    monkeypatch.setattr("counter.imaging.sight.load", missing)
     assert detect(photo, LARVAE, Silent(), rescorer).adjusted_by == 0
 
 

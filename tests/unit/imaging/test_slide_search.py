@@ -130,7 +130,7 @@ def test_the_classical_finder_searches_in_blocks_too(monkeypatch: pytest.MonkeyP
     def missing() -> None:
         raise learned.NoNetworkError("The network is missing.")
 
-    monkeypatch.setattr(learned, "load", missing)
+    monkeypatch.setattr("counter.imaging.sight.load", missing)
     found, at_once = in_blocks(drawn()), detect(photo(drawn()), TARGET, Silent())
     assert len(found.found.warnings) == 1
     assert len(found.found.marks) == pytest.approx(len(at_once.marks), abs=3)
