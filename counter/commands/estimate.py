@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from counter import __version__
 from counter.commands.certainty import add_certainty_arguments, house_of, volumes_of
 from counter.commands.typed import add_level, add_vessel
-from counter.domain.counts_entry import volumes_of_counts
+from counter.domain.counts_entry import counts_of_squares, volumes_of_counts
 from counter.domain.numerals import number
 from counter.domain.sample import Dilution
 from counter.domain.units import (
@@ -18,12 +18,15 @@ from counter.domain.units import (
     parse_counts,
     parse_dilution,
     parse_volume_ml,
+    volume_for_people,
 )
 from counter.errors import UsageError
 from counter.exporting.write import STANDARD_OUTPUT, check_name, write_json
 from counter.statistics.audit import paper_total, typed_volumes
 from counter.statistics.audit_last import far_from_last
+from counter.statistics.dispersion import pooled_dispersion
 from counter.statistics.estimate import Estimate, estimate_counts
+from counter.statistics.squares import Squares, scatter_line
 from counter.statistics.total import Conditions
 from counter.statistics.working import working_of_counts
 
@@ -34,16 +37,25 @@ EXAMPLE = """example:
 
   Three fillings of 0.25 mL from a vessel of 760 mL: 317 173 in all, 95 % limits 283 005 to
   354 330. A lost aliquot is written x and never read as 0: --counts 112,x,103
+
+  Counted square by square (1 µL each), in two fillings: whether the squares are even is said too.
+  hingeline estimate --squares "9,12,8,11; 10,7,13,9" --each "1 µL" --vessel "20 L"
 """
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add the options of this command."""
-    parser.add_argument(
+    counted = parser.add_mutually_exclusive_group(required=True)
+    counted.add_argument(
         "--counts",
-        required=True,
         metavar="N,N,...",
         help="the count of each filling, whole numbers; a blank or lost one is x",
+    )
+    counted.add_argument(
+        "--squares",
+        metavar="N,N;N,N;...",
+        help="or the count of each square, fillings parted by semicolons; --each is then the "
+        "volume of one square",
     )
     parser.add_argument(
         "--each",
@@ -76,8 +88,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the working and the total; return 0. Raises UsageError for what cannot be read."""
     check_name(arguments.json, "--json")
-    counts = parse_counts(arguments.counts, "counts (--counts)")
-    volumes_ml = volumes_of_counts(arguments.each, len(counts), "--each")
+    typed = _typed(arguments)
+    counts, volumes_ml = typed.counts, typed.volumes_ml
     dilution = parse_dilution(arguments.dilution, "dilution (--dilution)")
     vessel_ml = None
     if arguments.vessel is not None:
@@ -91,18 +103,61 @@ def run(arguments: argparse.Namespace) -> int:
         house_of(arguments),
     )
     result = _estimate(counts, volumes_ml, given)
-    result = replace(
-        result, warnings=(*result.warnings, *_slips(arguments, counts, volumes_ml, result))
+    result = replace(result, warnings=(*result.warnings, *_slips(arguments, typed, result)))
+    working = (
+        *typed.lines(),
+        *working_of_counts(counts, volumes_ml, dilution, result),
     )
-    working = working_of_counts(counts, volumes_ml, dilution, result)
     on_paper = sys.stderr if arguments.json == STANDARD_OUTPUT else sys.stdout
     print("\n".join(working), file=on_paper)
     for warning in result.warnings:
         print(f"Note: {warning}", file=on_paper)
     if arguments.json is not None:
-        document = _document(counts, volumes_ml, dilution, result, working)
+        document = _document(typed, dilution, result, working)
         write_json(arguments.json, document)
     return 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """One count (None: lost) and one volume for each filling; ``squares`` where it was counted
+    square by square, ``each_ml`` is what was typed as volumes."""
+
+    counts: tuple[int | None, ...]
+    volumes_ml: tuple[float, ...]
+    each_ml: tuple[float, ...]
+    squares: tuple[tuple[int, ...], ...] = ()
+
+    @property
+    def groups(self) -> list[Squares]:
+        """The squares of each filling that has some."""
+        return [(list(one), [self.each_ml[0]] * len(one)) for one in self.squares if one]
+
+    def lines(self) -> list[str]:
+        """Return the lines of the working on the squares; none for counts of whole fillings."""
+        sums = [
+            f"Filling {number}, {len(one)} square{'' if len(one) == 1 else 's'} of "
+            f"{volume_for_people(self.each_ml[0])}: "
+            f"{' + '.join(map(str, one))} = {sum(one)}"
+            for number, one in enumerate(self.squares, start=1)
+            if one
+        ]
+        return [*sums, *scatter_line("Squares within a filling", self.groups)]
+
+
+def _typed(arguments: argparse.Namespace) -> _Typed:
+    if arguments.squares is None:
+        counts = parse_counts(arguments.counts, "counts (--counts)")
+        volumes_ml = volumes_of_counts(arguments.each, len(counts), "--each")
+        return _Typed(counts, volumes_ml, volumes_ml)
+    squares = counts_of_squares(arguments.squares, "--squares")
+    each_ml = parse_volume_ml(arguments.each, "volume of a square (--each)")
+    return _Typed(
+        tuple(sum(one) if one else None for one in squares),
+        tuple(each_ml * max(1, len(one)) for one in squares),
+        (each_ml,),
+        squares,
+    )
 
 
 def _estimate(
@@ -128,17 +183,12 @@ def _estimate(
     )
 
 
-def _slips(
-    arguments: argparse.Namespace,
-    counts: tuple[int | None, ...],
-    volumes_ml: tuple[float, ...],
-    result: Estimate,
-) -> list[str]:
+def _slips(arguments: argparse.Namespace, typed: _Typed, result: Estimate) -> list[str]:
     """Return what looks like a slip in what was typed."""
-    said = typed_volumes(volumes_ml)
+    said = typed_volumes(typed.each_ml)
     paper = _total(arguments.paper_total, "total on paper (--paper-total)")
     if paper is not None:
-        said += paper_total(paper, result, counts, volumes_ml)
+        said += paper_total(paper, result, typed.counts, typed.volumes_ml)
     last = _total(arguments.last_total, "last total (--last-total)")
     if last is not None:
         said += far_from_last(result, last)
@@ -155,17 +205,16 @@ def _total(text: str | None, field: str) -> float | None:
 
 
 def _document(
-    counts: tuple[int | None, ...],
-    volumes_ml: tuple[float, ...],
-    dilution: Dilution,
-    result: Estimate,
-    working: tuple[str, ...],
+    typed: _Typed, dilution: Dilution, result: Estimate, working: tuple[str, ...]
 ) -> dict[str, Any]:
+    scatter = pooled_dispersion(typed.groups)
     return {
         "format": FORMAT,
         "version": __version__,
-        "counts": list(counts),
-        "volumes_ml": list(volumes_ml),
+        "counts": list(typed.counts),
+        "volumes_ml": list(typed.volumes_ml),
+        "squares": [list(one) for one in typed.squares] or None,
+        "among_squares": None if scatter is None else scatter.as_json(),
         "dilution": {"sample_parts": dilution.sample_parts, "water_parts": dilution.water_parts},
         "estimate": result.as_json(),
         "working": list(working),

@@ -41,6 +41,22 @@ def counts_in_volumes(
     return tuple(count for count, _ in kept), tuple(volume for _, volume in kept)
 
 
+def counts_of_squares(text: str, field: str) -> tuple[tuple[int, ...], ...]:
+    """Return the squares of each filling of ``3,5,4; 2,x,6``: semicolons part the fillings.
+
+    A lost square (x) is left out; a filling whose squares are all lost is empty. Raises UsageError,
+    naming ``field`` and the filling, for what cannot be read, and where all is lost.
+    """
+    fillings = [
+        parse_counts(part, f"squares of filling {number} ({field})")
+        for number, part in enumerate(text.split(";"), start=1)
+    ]
+    kept = tuple(tuple(one for one in squares if one is not None) for squares in fillings)
+    if not any(kept):
+        raise UsageError(f"All squares ({field}) are lost; give at least one whole number.")
+    return kept
+
+
 def whole_number(text: str, field: str, least: int) -> int:
     """Return a whole number of at least ``least``; UsageError, naming ``field``, for all else."""
     if not text.strip().isascii() or not text.strip().isdigit() or not least <= int(text) <= 10**9:

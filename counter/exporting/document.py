@@ -12,10 +12,11 @@ from counter.domain.picture_doubts import notes
 from counter.domain.ruled import RuledSquare
 from counter.domain.sample import Filling, Sample
 from counter.statistics.adjusted import adjusted_notes
+from counter.statistics.dispersion import Dispersion
 from counter.statistics.estimate import by_stage, estimate
 from counter.statistics.selection import selection
 from counter.statistics.sizes import NOTHING_MEASURED, sizes
-from counter.statistics.squares import among_ruled_squares
+from counter.statistics.squares import among_ruled_squares, among_squares
 from counter.statistics.states import state_shares
 from counter.statistics.working import working
 
@@ -56,7 +57,8 @@ def count_document(
             **selection(sample).as_json(),
         },
         "working": list(working(sample, total)) if sample.fillings else [],
-        "ruled_squares": _ruled_squares(sample),
+        "among_squares": _squares(among_squares(sample)),
+        "ruled_squares": _squares(among_ruled_squares(sample)),
         "warnings": [*warnings, *adjusted_notes(sample), *total.warnings],
     }
 
@@ -94,19 +96,11 @@ def _field(sample: Sample, filling: Filling, field: PictureField) -> dict[str, A
     }
 
 
-def _ruled_squares(sample: Sample) -> dict[str, Any] | None:
-    """Return how the squares of the rulings that pictures show whole scatter; None: too few."""
-    scatter = among_ruled_squares(sample)
+def _squares(scatter: Dispersion | None) -> dict[str, Any] | None:
+    """Return how many squares or pictures were compared, and how they scatter; None: too few."""
     if scatter is None:
         return None
-    return {
-        "squares": len(scatter.expected),
-        "index": scatter.index,
-        "chi2": scatter.chi2,
-        "degrees_of_freedom": scatter.degrees_of_freedom,
-        "p_upper": scatter.p_upper,
-        "agreement": str(scatter.agreement),
-    }
+    return {"squares": len(scatter.expected), **scatter.as_json()}
 
 
 def _rulings(sample: Sample, field: PictureField) -> dict[str, Any] | None:

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import chain
+from typing import Any
 
 from scipy.special import chdtr, chdtrc, gammaln
 
@@ -53,6 +54,16 @@ class Dispersion:
     p_lower: float
     agreement: Agreement
     expected: tuple[float, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the numbers as the JSON of the command line has them."""
+        return {
+            "index": self.index,
+            "chi2": self.chi2,
+            "degrees_of_freedom": self.degrees_of_freedom,
+            "p_upper": self.p_upper,
+            "agreement": str(self.agreement),
+        }
 
 
 def dispersion(counts: Sequence[float], volumes: Sequence[float]) -> Dispersion | None:

@@ -106,25 +106,13 @@ class Estimate:
             "high": self.high,
             "confidence": self.confidence,
             "method": self.method,
-            "dispersion": _dispersion(self.dispersion),
+            "dispersion": None if self.dispersion is None else self.dispersion.as_json(),
             "index_in_use": self.widening.index,
             "if_mixed_unevenly": None if self.uneven is None else self.uneven.as_json(),
             "history": _history(self.widening.house),
             "checked": None if self.checked is None else self.checked.as_json(),
             "budget": [line.as_json() for line in self.budget] or None,
         }
-
-
-def _dispersion(scatter: Dispersion | None) -> dict[str, Any] | None:
-    if scatter is None:
-        return None
-    return {
-        "index": scatter.index,
-        "chi2": scatter.chi2,
-        "degrees_of_freedom": scatter.degrees_of_freedom,
-        "p_upper": scatter.p_upper,
-        "agreement": str(scatter.agreement),
-    }
 
 
 def _history(house: House | None) -> dict[str, Any] | None:

@@ -7,6 +7,7 @@ or of a chamber that was filled badly.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
@@ -66,13 +67,17 @@ def squares_line(sample: Sample) -> list[str]:
     ruled = [ruled_squares_of(sample, filling) for filling in sample.fillings]
     number = sum(len(counts) for counts, _ in ruled)
     return [
-        *_line("Squares and pictures within a filling", every),
-        *_line(f"The {number} squares of the rulings that pictures show whole", ruled),
+        *scatter_line("Squares and pictures within a filling", every),
+        *scatter_line(f"The {number} squares of the rulings that pictures show whole", ruled),
     ]
 
 
-def _line(what: str, groups: list[Squares]) -> list[str]:
-    """Return a line, with k of the negative binomial where squares are clumped."""
+def scatter_line(what: str, groups: Sequence[Squares]) -> list[str]:
+    """Return a line on how ``what`` scatters within each of ``groups`` (the squares of a filling).
+
+    Where the squares of one filling are clumped and alike, k of the negative binomial stands with
+    it. Nothing is returned where there is nothing to compare, or too few to say.
+    """
     scatter = pooled_dispersion(groups)
     if scatter is None or scatter.agreement is Agreement.TOO_FEW:
         return []

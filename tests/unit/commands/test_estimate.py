@@ -222,3 +222,55 @@ def test_an_uncertainty_that_makes_no_sense_is_refused(
     assert "like 1 % (standard uncertainty) or ±1 % (tolerance)" in said
     said = refused([*ROW[1:], "--pipette-uncertainty", "200 µL"], capsys)
     assert "cannot measure 250 µL in one stroke" in said
+
+
+def test_squares_are_added_up_and_compared_within_their_filling(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Two fillings, a lost square: the total is that of the sums; how the squares scatter is said
+    and stands in the JSON."""
+    squares = ["estimate", "--squares", "9,12,x,11; 10,7,13,9", "--each", "1 µL"]
+    assert main([*squares, "--vessel", "20 L", "--json", "-"]) == 0
+    captured = capsys.readouterr()
+    document = json.loads(captured.out)
+    assert document["squares"] == [[9, 12, 11], [10, 7, 13, 9]]
+    assert document["counts"] == [32, 39]
+    assert document["volumes_ml"] == pytest.approx([0.003, 0.004])
+    assert document["estimate"]["total"] == pytest.approx(71 / 0.007 * 20_000)
+    first = sum((n - 32 / 3) ** 2 for n in (9, 12, 11)) / (32 / 3)
+    second = sum((n - 39 / 4) ** 2 for n in (10, 7, 13, 9)) / (39 / 4)
+    assert document["among_squares"]["chi2"] == pytest.approx(first + second)
+    assert document["among_squares"]["degrees_of_freedom"] == 5
+    lines = plain(captured.err).splitlines()
+    assert lines[0] == "Filling 1, 3 squares of 1 µL: 9 + 12 + 11 = 32"
+    assert lines[2].startswith("Squares within a filling: χ² = 2.36 on 5")
+
+
+def test_clumped_squares_are_named_with_their_k(capsys: pytest.CaptureFixture[str]) -> None:
+    """Of one filling; the limits stay those of the filling."""
+    assert main(["estimate", "--squares", "2,31,4,19,8,1,12,27", "--each", "1 µL"]) == 0
+    assert "clumped (negative binomial, k = 1.24)" in plain(capsys.readouterr().out)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--squares", "9,12;", "--each", "1 µL"], "squares of filling 2 (--squares) are empty"),
+        (["--squares", "9,1.5", "--each", "1 µL"], "squares of filling 1 (--squares), entry 2"),
+        (["--squares", "x;x", "--each", "1 µL"], "All squares (--squares) are lost"),
+        (["--squares", "3,4", "--each", "1"], "volume of a square (--each) “1” has no unit"),
+    ],
+)
+def test_squares_that_cannot_be_read_are_refused_by_name(
+    arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With the filling."""
+    assert said in refused(arguments, capsys)
+
+
+def test_a_filling_whose_squares_are_all_lost_is_lost(capsys: pytest.CaptureFixture[str]) -> None:
+    """It is left out, never 0."""
+    assert main(["estimate", "--squares", "9,12; x,x", "--each", "1 µL", "--json", "-"]) == 0
+    document = json.loads(capsys.readouterr().out)
+    assert document["counts"] == [21, None]
+    assert document["estimate"]["volume_counted_ml"] == pytest.approx(0.002)

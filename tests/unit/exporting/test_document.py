@@ -265,3 +265,15 @@ def test_the_share_of_the_dead_says_what_it_rests_on() -> None:
     assert (share["state"], share["counted"], share["of"]) == ("dead", 3, 12)
     assert share["basis"] == "proposed"
     assert 0 < share["low"] < share["share"] == 0.25 < share["high"] < 1
+
+
+def test_pictures_and_squares_of_a_filling_are_compared_in_the_json() -> None:
+    """As the working says it; null where there is nothing to compare."""
+    assert count_document(twelve())["among_squares"] is None
+    one = next(twelve().picture_fields())
+    few = replace(one, field_id=2, marks={k: m for k, m in one.marks.items() if k < 4})
+    sample = replace(twelve(), fillings=(Filling(1, (one, few)),))
+    found = count_document(sample)["among_squares"]
+    assert found["squares"] == 2
+    assert found["chi2"] == pytest.approx(2 * 4.5**2 / 7.5)
+    assert found["agreement"] == "clumped"
