@@ -18,7 +18,7 @@ from scipy.special import expit
 
 from counter.imaging.light import Flat
 from counter.imaging.outline import Refined
-from counter.imaging.rays import sample
+from counter.imaging.rays import along_rays, sample
 from counter.imaging.shape import Form, Shape, Sizes, size_fit
 
 Floats = NDArray[np.float64]
@@ -87,9 +87,9 @@ def traits(
     centres = outlines.mean(axis=1)
     shares = np.linspace(0.05, OUTERMOST, RINGS)
     spokes = outlines[:, ::2] - centres[:, None, :]
-    places = centres[:, None, None, :] + spokes[:, :, None, :] * shares[None, None, :, None]
-    values = sample(flat.contrast, places[..., 0], places[..., 1]).astype(np.float64)
-    valid = np.asarray(_own(outlines, places, seen))
+    x, y = along_rays(np.broadcast_to(centres[:, None], spokes.shape), spokes, shares[None])
+    values = sample(flat.contrast, x, y).astype(np.float64)
+    valid = _own(outlines, x, y, seen)
     strongest = np.where(valid, np.abs(values), 0)[..., (shares > 0.72) & (shares < 1.06)].max(
         axis=2
     )
@@ -131,18 +131,18 @@ def traits(
     return found
 
 
-def _own(outlines: Floats, places: Floats, seen: Bytes) -> NDArray[np.bool_]:
-    """Which places (objects, spokes, rings, 2) are on the field and in no other outline."""
+def _own(outlines: Floats, x: Floats, y: Floats, seen: Bytes) -> NDArray[np.bool_]:
+    """Which places (objects, spokes, rings) are on the field and in no other outline."""
     height, width = seen.shape
     owner = np.zeros((height, width), np.int32)
     for number, outline in enumerate(outlines, 1):
         cv2.fillPoly(owner, [np.round(outline).astype(np.int32)], number)
-    x, y = np.round(places[..., 0]).astype(int), np.round(places[..., 1]).astype(int)
-    on = (x >= 0) & (x < width) & (y >= 0) & (y < height)
-    x, y = np.clip(x, 0, width - 1), np.clip(y, 0, height - 1)
+    column, row = np.round(x).astype(np.intp), np.round(y).astype(np.intp)
+    on = (column >= 0) & (column < width) & (row >= 0) & (row < height)
+    place = np.clip(row, 0, height - 1) * width + np.clip(column, 0, width - 1)
     mine = np.arange(1, len(outlines) + 1)[:, None, None]
-    there = owner[y, x]
-    return np.asarray(on & (seen[y, x] > 0) & ((there == 0) | (there == mine)))
+    there = owner.ravel()[place]
+    return np.asarray(on & (seen.ravel()[place] > 0) & ((there == 0) | (there == mine)))
 
 
 def _mean(

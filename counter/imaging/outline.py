@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from counter.imaging.ends import settled
 from counter.imaging.light import Flat, Reduced
 from counter.imaging.photo import Pixels
-from counter.imaging.rays import evenly, evenly_all, normals, sample, smoothed
+from counter.imaging.rays import along_rays, evenly, evenly_all, normals, sample, smoothed
 
 Floats = NDArray[np.float64]
 
@@ -75,7 +75,7 @@ def refine(
     base, polarity = _on_rim(base, moving, flat)
     outward = normals(base)
     reach = np.clip(0.09 * _radius(base), 1.6, 6.0)[:, None]
-    offsets = np.linspace(-1, 1, STEPS)[None, None, :] * reach[..., None]
+    offsets = np.linspace(-1, 1, STEPS) * reach
     edge = _edges(base, outward, offsets, polarity, pixels, copy, flat)
     steps, strength = _path(edge, moving)
     shift = steps * (2 * reach / (STEPS - 1))
@@ -112,26 +112,35 @@ def _on_rim(base: Floats, moving: NDArray[np.bool_], flat: Flat) -> tuple[Floats
     outward = normals(base)
     reach = np.clip(0.3 * _radius(base), 4.0, 14.0)
     steps = np.linspace(-1.0, 0.35, 28)
-    offsets = steps[None, None, :] * reach[:, None, None]
-    places = base[:, :, None, :] + outward[:, :, None, :] * offsets[..., None]
-    seen = sample(flat.contrast, places[..., 0], places[..., 1]).astype(np.float64)
-    seen = smoothed(seen, 1.0)
-    step = np.gradient(seen, axis=2)
+    x, y = along_rays(base, outward, steps[None, :] * reach[:, None])
+    seen = smoothed(sample(flat.contrast, x, y).astype(np.float64), 1.0)
     near = seen[..., (steps > -0.8) & (steps < 0.05)].mean(axis=(1, 2))
     own = np.where(near >= 0, 1.0, -1.0)
-    outlines, strengths = [], []
-    for sign in (own, -own):
-        edge = np.maximum(-step * sign[:, None, None], 0)
-        typical = np.maximum(np.median(edge.max(axis=2), axis=1), 1e-9)[:, None, None]
-        gain = np.minimum(edge / typical, 2.0) - FAR * steps**2
-        chosen = closed_path(np.where(moving[..., None], gain, -FAR * steps**2))
-        rows, columns = np.ogrid[: len(base), : base.shape[1]]
-        strengths.append(np.median(edge[rows, columns, chosen], axis=1))
-        shift = smoothed(np.where(moving, steps[chosen] * reach[:, None], 0.0), 1.0)
-        outlines.append(base + shift[..., None] * outward)
+    step = np.gradient(seen, axis=2)
+    step *= own[:, None, None]
+    edges = np.stack([-step, step])  # of the rim's own polarity, and of the other one
+    np.maximum(edges, 0, out=edges)
+    gain = _gain(edges, moving)
+    gain -= FAR * steps**2
+    chosen = closed_path(gain.reshape(-1, *gain.shape[2:])).reshape(edges.shape[:3])
+    met = np.take_along_axis(edges, chosen[..., None], axis=3)[..., 0]
+    strengths = np.median(met, axis=2)
     other = strengths[1] > MUCH_STRONGER * strengths[0]
-    moved = np.where(other[:, None, None], outlines[1], outlines[0])
-    return moved, np.where(other, -own, own)
+    path = np.where(other[:, None], chosen[1], chosen[0])
+    shift = smoothed(np.where(moving, steps[path] * reach[:, None], 0.0), 1.0)
+    return base + shift[..., None] * outward, np.where(other, -own, own)
+
+
+def _gain(edge: Floats, moving: NDArray[np.bool_]) -> Floats:
+    """Steps (..., points, steps) in typical strengths of their object's, at most 2.
+
+    Nothing is won on rays that are not ``moving`` (objects, points).
+    """
+    typical = np.maximum(np.median(edge.max(axis=-1), axis=-1), 1e-9)
+    gain: Floats = edge / typical[..., None, None]
+    np.minimum(gain, 2.0, out=gain)
+    gain *= moving[..., None]
+    return gain
 
 
 def _edges(
@@ -143,9 +152,15 @@ def _edges(
     copy: Reduced,
     flat: Flat,
 ) -> Floats:
-    """The step from water to body along every ray (objects, points, steps), in picture units."""
-    places = copy.to_full(base[:, :, None, :] + outward[:, :, None, :] * offsets[..., None])
-    seen = sample(pixels, places[..., 0], places[..., 1])
+    """The step from water to body along every ray (objects, points, steps), in picture units.
+
+    ``offsets`` (objects, steps) are in pixels of the reduced copy.
+    """
+    x, y = along_rays(base, outward, offsets)
+    for place in (x, y):
+        place *= copy.factor
+        place += (copy.factor - 1) / 2
+    seen = sample(pixels, x, y)
     grey = seen if seen.ndim == 3 else seen @ flat.weights
     grey = smoothed(grey.astype(np.float64), 0.7)
     step = np.zeros_like(grey)
@@ -173,11 +188,9 @@ def _path(edge: Floats, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     """The best closed path of steps around every object: shift in steps, edge strength on it."""
     count, points, steps = edge.shape
     middle = (steps - 1) / 2
-    gain = np.maximum(edge, 0)
-    typical = np.maximum(np.median(gain.max(axis=2), axis=1), 1e-9)[:, None, None]
     nearness = 0.15 * (np.abs(np.arange(steps) - middle) / middle) ** 2
-    gain = np.minimum(gain / typical, 2.0) - nearness
-    gain = np.where(moving[..., None], gain, -nearness * 4)
+    gain = _gain(np.maximum(edge, 0), moving)
+    gain -= nearness * np.where(moving, 1.0, 4.0)[..., None]
     chosen = closed_path(gain)
     inner = np.clip(chosen, 1, steps - 2)
     rows, columns = np.ogrid[:count, :points]

@@ -38,6 +38,20 @@ def sample(picture: Picture, x: NDArray[np.floating], y: NDArray[np.floating]) -
     return out.reshape(-1, *channels)[:count].reshape(*shape, *channels)
 
 
+def along_rays(
+    outlines: NDArray[np.float64], outward: NDArray[np.float64], offsets: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return x and y (objects, points, steps) of places on rays across outlines.
+
+    ``outlines`` and unit vectors ``outward`` are (objects, points, 2), ``offsets`` (objects, steps)
+    how far outward each place lies.
+    """
+    x, y = (outward[:, :, None, axis] * offsets[:, None, :] for axis in (0, 1))
+    x += outlines[:, :, None, 0]
+    y += outlines[:, :, None, 1]
+    return x, y
+
+
 def evenly(outline: NDArray[np.floating], count: int) -> NDArray[np.float64]:
     """Return ``count`` points at equal steps along a closed outline (n, 2)."""
     return np.asarray(evenly_all(outline[None], count)[0])

@@ -1,4 +1,4 @@
-"""Points at equal steps along outlines."""
+"""Points at equal steps along outlines, places on rays across them, and blurs round them."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from counter.imaging.rays import evenly, evenly_all
+from counter.imaging.rays import along_rays, evenly, evenly_all, normals, smoothed
 
 
 @given(st.integers(0, 2**32 - 1), st.integers(1, 5), st.integers(3, 30), st.integers(1, 80))
@@ -31,3 +31,29 @@ def test_doubled_points_and_points_all_alike_are_no_trouble() -> None:
         [0, 0], [2, 0], [4, 0], [4, 2], [4, 4], [2, 4], [0, 4], [0, 2],
     ]  # fmt: skip
     assert evenly(np.full((6, 2), 3.0), 5).tolist() == [[3, 3]] * 5
+
+
+def test_places_on_rays_lie_so_far_outward() -> None:
+    """Each point of each outline moved along its own normal, objects by their own offsets."""
+    rng = np.random.default_rng(5)
+    outlines = rng.normal(0, 40, (3, 7, 2))
+    outward = normals(outlines)
+    offsets = rng.normal(0, 3, (3, 4))
+    x, y = along_rays(outlines, outward, offsets)
+    for body, point, step in np.ndindex(3, 7, 4):
+        wanted = outlines[body, point] + offsets[body, step] * outward[body, point]
+        assert (x[body, point, step], y[body, point, step]) == pytest.approx(wanted.tolist())
+
+
+@given(st.integers(0, 2**32 - 1), st.floats(0.3, 4), st.integers(1, 40))
+def test_a_blur_runs_on_over_the_seam(seed: int, sigma: float, points: int) -> None:
+    """A sum over neighbours counted round and round, also of fewer points than it reaches over."""
+    values = np.random.default_rng(seed).normal(size=(2, points, 3))
+    reach = max(1, int(np.ceil(3 * sigma)))
+    weight = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
+    weight /= weight.sum()
+    wanted = sum(
+        w * np.roll(values, k, axis=1)
+        for w, k in zip(weight, range(-reach, reach + 1), strict=True)
+    )
+    assert smoothed(values, sigma) == pytest.approx(np.asarray(wanted), abs=1e-12)
