@@ -6,7 +6,6 @@ from counter.counting.settings import CountSettings
 from counter.domain.scale import Scale
 from counter.domain.scale_checks import given_scale_warnings, lens_warnings
 from counter.errors import CounterError, UsageError
-from counter.imaging.scan_rulings import scale_from_rulings
 from counter.imaging.slide import AnyPhoto, Slide
 
 
@@ -43,6 +42,8 @@ def scale_of(photo: AnyPhoto, settings: CountSettings) -> tuple[Scale, tuple[str
 
 
 def _by_rulings(photo: AnyPhoto, settings: CountSettings) -> tuple[Scale, tuple[str, ...]]:
+    from counter.imaging.scan_rulings import scale_from_rulings  # late: scipy.signal is slow
+
     if settings.chamber.ruling_um is None:
         raise NoScaleError(f"{photo.file}: the chamber has no rulings to measure.")
     try:

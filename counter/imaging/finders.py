@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target
-from counter.imaging import classical, learned, states
+from counter.imaging import learned, states
 from counter.imaging.rescore import Rescorer, as_shipped
 from counter.imaging.scene import Scene
 from counter.imaging.sight import Sight
@@ -39,6 +39,8 @@ def find_on(
         used = rescorer if rescorer is not None and rescorer.fits(target) else None
         weighed = learned.weigh(scene, target, progress, sight)
     except learned.NoNetworkError as error:
+        from counter.imaging import classical  # late: skimage is slow to load
+
         marks = classical.search(scene, target, progress)
         said = f"{error} The older finder was used instead; look at its marks."
         return _with_states(Finding(tuple(marks), (said,)), scene, target)

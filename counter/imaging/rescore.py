@@ -15,7 +15,6 @@ from importlib import resources
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 from scipy.special import expit, logit
 
 from counter.domain.species import Target, TargetKind
@@ -164,8 +163,8 @@ def familiar(looks: Floats, known: Floats, reach: float) -> Floats:
     """
     if not len(looks) or not len(known):
         return np.zeros(len(looks))
-    apart, _ = cKDTree(known).query(looks)
-    beyond = np.maximum(0.0, np.asarray(apart) / reach - 1)
+    apart = _to_nearest(looks, known, 1)
+    beyond = np.maximum(0.0, apart / reach - 1)
     return np.asarray(np.exp(-((beyond / BEYOND) ** 2)))
 
 
@@ -173,8 +172,16 @@ def reach_of(known: Floats) -> float:
     """Return how near examples (m, k) lie to their nearest neighbours, all but the oddest."""
     if len(known) < 2:
         return LEAST_REACH
-    apart, _ = cKDTree(known).query(known, k=[2])
-    return max(LEAST_REACH, float(np.quantile(np.asarray(apart), ALL_BUT_ODD)))
+    apart = _to_nearest(known, known, 2)
+    return max(LEAST_REACH, float(np.quantile(apart, ALL_BUT_ODD)))
+
+
+def _to_nearest(looks: Floats, known: Floats, rank: int) -> Floats:
+    """How far each of ``looks`` (n, k) is from the nearest of ``known`` (1), the next one (2)."""
+    from scipy.spatial import cKDTree  # late: slow to load, and only a taught lens needs it
+
+    apart, _ = cKDTree(known).query(looks, k=[rank])
+    return np.asarray(apart)[:, 0]
 
 
 def shifted(scores: Floats, by: Floats) -> Floats:

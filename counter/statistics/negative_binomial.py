@@ -13,7 +13,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
 from scipy.special import digamma, gammaln
 
 LARGEST_K = 1e7
@@ -55,6 +54,8 @@ def fit(counts: Sequence[int]) -> NegativeBinomial | None:
     if variance <= mean or slope(math.log(LARGEST_K)) >= 0:
         k = math.inf
     else:
+        from scipy.optimize import brentq  # late: slow to load, and seldom needed
+
         k = math.exp(brentq(slope, math.log(SMALLEST_K), math.log(LARGEST_K), xtol=1e-12))
     likelihood = sum(n * _log_probability(c, mean, k) for c, n in times.items())
     return NegativeBinomial(mean, k, likelihood)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 
-from scipy.optimize import brentq
 from scipy.special import gammainc, gammainccinv, gammaincinv
 
 from counter.statistics.interval import checked_confidence
@@ -69,6 +68,8 @@ def mid_p(count: int, confidence: float = 0.95) -> tuple[float, float]:
         """P(more than count) + P(count)/2: grows with the mean."""
         at_least = float(gammainc(count, mean)) if count else 1.0
         return (at_least + float(gammainc(count + 1.0, mean))) / 2.0
+
+    from scipy.optimize import brentq  # late: slow to load, and nothing else here needs it
 
     lower = float(brentq(lambda mean: above(mean) - tail, low, count)) if count else 0.0
     return lower, float(brentq(lambda mean: 1.0 - above(mean) - tail, count + 1e-12, high))

@@ -115,6 +115,23 @@ def test_the_command_line_imports_neither_qt_nor_pyplot() -> None:
     subprocess.run([sys.executable, "-c", script], check=True, capture_output=True)
 
 
+def test_a_count_loads_nothing_slow_that_it_does_not_use() -> None:
+    """Every start, and every process of a pool, would pay for it: half a second each."""
+    script = (
+        "import sys\n"
+        "from counter import cli\n"
+        "assert cli.main(['count', sys.argv[1], '--um-per-px', '1.3']) == 0\n"
+        "slow = {'scipy.signal', 'scipy.stats', 'scipy.optimize', 'skimage', 'matplotlib'}\n"
+        "loaded = slow & set(sys.modules)\n"
+        "sys.exit(repr(loaded) if loaded else 0)\n"
+    )
+    picture = Path(__file__).parents[2] / "sample_images" / "d-hinge-field.png"
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(picture)], check=False, capture_output=True, text=True
+    )
+    assert done.returncode == 0, done.stderr
+
+
 ESTIMATE = [sys.executable, "-m", "counter", "estimate", "--counts", "1,2", "--each", "1 mL"]
 
 
