@@ -134,7 +134,7 @@ def traits(
 def _own(outlines: Floats, x: Floats, y: Floats, seen: Bytes) -> NDArray[np.bool_]:
     """Which places (objects, spokes, rings) are on the field and in no other outline."""
     height, width = seen.shape
-    owner = np.zeros((height, width), np.int32)
+    owner = np.zeros((height, width), np.uint16 if len(outlines) < 65_536 else np.int32)
     for number, outline in enumerate(outlines, 1):
         cv2.fillPoly(owner, [np.round(outline).astype(np.int32)], number)
     column, row = np.round(x).astype(np.intp), np.round(y).astype(np.intp)

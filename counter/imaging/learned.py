@@ -15,7 +15,7 @@ from counter.imaging.around import Population
 from counter.imaging.bridge import bridged
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.judge import Setting, Traits, score
-from counter.imaging.measure import Measures, ferets_px, measure_all
+from counter.imaging.measure import Measures, ferets_px, longest_px, measure_all
 from counter.imaging.net import CLASSES, RAYS, NoNetworkError, ask, load
 from counter.imaging.outline import POINTS, Refined, refine
 from counter.imaging.rays import evenly_all, sample
@@ -282,7 +282,7 @@ def _refined(found: list[Candidate], scene: Scene) -> Refined:
     refined = refine(list(rough), list(free), scene.photo.pixels, scene.copy, scene.flat)
     if not found:
         return refined
-    longer = ferets_px(refined.outlines)[:, 0] / np.array([each.length_um for each in found])
+    longer = longest_px(refined.outlines) / np.array([each.length_um for each in found])
     longer = longer * scene.um_per_px
     lost = (longer < 1 / SLIPPED) | (longer > SLIPPED)
     kept = np.where(lost[:, None, None], evenly_all(outlines, POINTS), refined.outlines)

@@ -72,9 +72,8 @@ def ferets_px(outlines: Floats) -> Floats:
         parts = range(0, len(outlines), AT_ONCE)
         return np.concatenate([ferets_px(outlines[at : at + AT_ONCE]) for at in parts])
     corners = _hulls(outlines - outlines.mean(axis=1, keepdims=True))
-    x, y = corners[..., 0], corners[..., 1]
-    apart = (x[:, :, None] - x[:, None, :]) ** 2 + (y[:, :, None] - y[:, None, :]) ** 2
-    longest = np.sqrt(apart.max(axis=(1, 2)))
+    x, y = np.ascontiguousarray(corners[..., 0]), np.ascontiguousarray(corners[..., 1])
+    longest = _longest(x, y)
     edge_x, edge_y = np.roll(x, -1, axis=1) - x, np.roll(y, -1, axis=1) - y
     length = np.hypot(edge_x, edge_y)
     real = length > 0
@@ -86,6 +85,31 @@ def ferets_px(outlines: Floats) -> Floats:
     shortest = np.where(real, heights, np.inf).min(axis=1)
     shortest[real.sum(axis=1) < 3] = 0.0
     return np.column_stack([longest, shortest])
+
+
+def longest_px(outlines: Floats) -> Floats:
+    """Return the maximum Feret diameters (objects,) of outlines (objects, points, 2)."""
+    parts = [outlines[at : at + AT_ONCE] for at in range(0, len(outlines), AT_ONCE)]
+    found = [np.zeros(0)]
+    for part in parts:
+        corners = _hulls(part - part.mean(axis=1, keepdims=True))
+        found.append(_longest(corners[..., 0], corners[..., 1]))
+    return np.concatenate(found)
+
+
+def _longest(x: Floats, y: Floats) -> Floats:
+    """The longest way between two of each object's corners (objects, corners).
+
+    A corner is compared with those up to half the way round from it: the others have it so near.
+    """
+    count, corners = x.shape
+    ahead = np.arange(corners)[:, None] + np.arange(1, corners // 2 + 1)
+    apart = np.take(x, ahead, axis=1, mode="wrap") - x[..., None]
+    np.multiply(apart, apart, out=apart)
+    other = np.take(y, ahead, axis=1, mode="wrap") - y[..., None]
+    np.multiply(other, other, out=other)
+    apart += other
+    return np.asarray(np.sqrt(apart.reshape(count, -1).max(axis=1, initial=0.0)))
 
 
 def _hulls(outlines: Floats) -> Floats:

@@ -21,6 +21,8 @@ from counter.imaging.photo import Pixels
 from counter.imaging.rays import along_rays, evenly, evenly_all, normals, sample, smoothed
 
 Floats = NDArray[np.float64]
+Lights = NDArray[np.float32]
+"""Light and its steps: in single precision, for it comes from 8 to 16 bits and is much."""
 
 POINTS = 72
 STEPS = 25
@@ -113,15 +115,15 @@ def _on_rim(base: Floats, moving: NDArray[np.bool_], flat: Flat) -> tuple[Floats
     reach = np.clip(0.3 * _radius(base), 4.0, 14.0)
     steps = np.linspace(-1.0, 0.35, 28)
     x, y = along_rays(base, outward, steps[None, :] * reach[:, None])
-    seen = smoothed(sample(flat.contrast, x, y).astype(np.float64), 1.0)
+    seen = smoothed(sample(flat.contrast, x, y), 1.0)
     near = seen[..., (steps > -0.8) & (steps < 0.05)].mean(axis=(1, 2))
     own = np.where(near >= 0, 1.0, -1.0)
     step = np.gradient(seen, axis=2)
-    step *= own[:, None, None]
+    step *= own.astype(np.float32)[:, None, None]
     edges = np.stack([-step, step])  # of the rim's own polarity, and of the other one
     np.maximum(edges, 0, out=edges)
     gain = _gain(edges, moving)
-    gain -= FAR * steps**2
+    gain -= (FAR * steps**2).astype(np.float32)
     chosen = closed_path(gain.reshape(-1, *gain.shape[2:])).reshape(edges.shape[:3])
     met = np.take_along_axis(edges, chosen[..., None], axis=3)[..., 0]
     strengths = np.median(met, axis=2)
@@ -131,13 +133,13 @@ def _on_rim(base: Floats, moving: NDArray[np.bool_], flat: Flat) -> tuple[Floats
     return base + shift[..., None] * outward, np.where(other, -own, own)
 
 
-def _gain(edge: Floats, moving: NDArray[np.bool_]) -> Floats:
+def _gain(edge: Lights, moving: NDArray[np.bool_]) -> Lights:
     """Steps (..., points, steps) in typical strengths of their object's, at most 2.
 
     Nothing is won on rays that are not ``moving`` (objects, points).
     """
     typical = np.maximum(np.median(edge.max(axis=-1), axis=-1), 1e-9)
-    gain: Floats = edge / typical[..., None, None]
+    gain: Lights = edge / typical[..., None, None]
     np.minimum(gain, 2.0, out=gain)
     gain *= moving[..., None]
     return gain
@@ -151,7 +153,7 @@ def _edges(
     pixels: Pixels,
     copy: Reduced,
     flat: Flat,
-) -> Floats:
+) -> Lights:
     """The step from water to body along every ray (objects, points, steps), in picture units.
 
     ``offsets`` (objects, steps) are in pixels of the reduced copy.
@@ -162,14 +164,14 @@ def _edges(
         place += (copy.factor - 1) / 2
     seen = sample(pixels, x, y)
     grey = seen if seen.ndim == 3 else seen @ flat.weights
-    grey = smoothed(grey.astype(np.float64), 0.7)
+    grey = smoothed(grey.astype(np.float32), 0.7)
     step = np.zeros_like(grey)
     step[..., 2:-2] = (grey[..., 4:] - grey[..., :-4]) / 4
     step[..., :2], step[..., -2:] = step[..., 2:3], step[..., -3:-2]
-    return -step * polarity[:, None, None]
+    return np.asarray(-step * polarity.astype(np.float32)[:, None, None])
 
 
-def _edge_width(edge: Floats, shift: Floats, strength: Floats) -> Floats:
+def _edge_width(edge: Lights, shift: Floats, strength: Floats) -> Floats:
     """The width at half its height, in steps, of every object's mean edge along its path."""
     count, _, steps = edge.shape
     middle = (steps - 1) // 2
@@ -184,13 +186,13 @@ def _edge_width(edge: Floats, shift: Floats, strength: Floats) -> Floats:
     return np.asarray(before + after - 1, np.float64).reshape(count)
 
 
-def _path(edge: Floats, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:
+def _path(edge: Lights, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     """The best closed path of steps around every object: shift in steps, edge strength on it."""
     count, points, steps = edge.shape
     middle = (steps - 1) / 2
     nearness = 0.15 * (np.abs(np.arange(steps) - middle) / middle) ** 2
     gain = _gain(np.maximum(edge, 0), moving)
-    gain -= nearness * np.where(moving, 1.0, 4.0)[..., None]
+    gain -= (nearness * np.where(moving, 1.0, 4.0)[..., None]).astype(np.float32)
     chosen = closed_path(gain)
     inner = np.clip(chosen, 1, steps - 2)
     rows, columns = np.ogrid[:count, :points]
@@ -198,10 +200,10 @@ def _path(edge: Floats, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     bend = before - 2 * at + after
     tip = np.where(bend < -1e-12, 0.5 * (before - after) / np.where(bend < -1e-12, bend, -1), 0.0)
     tip = np.where(chosen == inner, np.clip(tip, -0.5, 0.5), 0.0)
-    return chosen + tip - middle, np.maximum(at, 0)
+    return chosen + tip - middle, np.maximum(at, 0).astype(np.float64)
 
 
-def closed_path(gain: Floats) -> NDArray[np.int64]:
+def closed_path(gain: Lights | Floats) -> NDArray[np.int64]:
     """The best closed path of steps for ``gain`` (objects, points, steps): (objects, points).
 
     The path runs a third of the way round a second time, so that its two ends agree.
@@ -212,13 +214,13 @@ def closed_path(gain: Floats) -> NDArray[np.int64]:
     return np.concatenate([chosen[:, points:], chosen[:, again:points]], axis=1)
 
 
-def _shortest(gain: Floats) -> NDArray[np.int64]:
+def _shortest(gain: Lights | Floats) -> NDArray[np.int64]:
     """Viterbi along the points: the steps with the largest gain, shifts of up to 2 charged."""
     count, points, steps = gain.shape
-    total = np.full((points, count, steps + 4), -np.inf)
+    total = np.full((points, count, steps + 4), -np.inf, gain.dtype)
     inner = total[..., 2:-2]
     inner[...] = gain.transpose(1, 0, 2)
-    best, rival = np.empty((2, count, steps))
+    best, rival = np.empty((2, count, steps), gain.dtype)
     for point in range(1, points):
         last = total[point - 1]
         np.maximum(last[:, :-4], last[:, 4:], out=best)
@@ -231,7 +233,7 @@ def _shortest(gain: Floats) -> NDArray[np.int64]:
     return _traced(total, inner[-1].argmax(axis=1))
 
 
-def _traced(total: Floats, last: NDArray[np.intp]) -> NDArray[np.int64]:
+def _traced(total: Lights | Floats, last: NDArray[np.intp]) -> NDArray[np.int64]:
     """Follow the best path back from its ``last`` steps; ``total`` is padded by 2 steps."""
     points, count = total.shape[:2]
     path = np.zeros((count, points), np.int64)

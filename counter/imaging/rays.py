@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float32]
+Real = TypeVar("Real", np.float32, np.float64)
 Picture = NDArray[np.uint8 | np.uint16] | NDArray[np.float32]
 
 
@@ -72,7 +75,7 @@ def evenly_all(outlines: NDArray[np.floating], count: int) -> NDArray[np.float64
     return np.asarray(first + share * np.take_along_axis(step, side[..., None], axis=1))
 
 
-def smoothed(values: NDArray[np.float64], sigma: float) -> NDArray[np.float64]:
+def smoothed(values: NDArray[Real], sigma: float) -> NDArray[Real]:
     """Blur ``values`` (objects, points, ...) around the closed outlines, sigma in points."""
     reach = max(1, int(np.ceil(3 * sigma)))
     kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
@@ -82,7 +85,7 @@ def smoothed(values: NDArray[np.float64], sigma: float) -> NDArray[np.float64]:
     out = np.zeros_like(values)
     weighted = np.empty_like(values)
     for start, weight in zip(range(2 * reach, -1, -1), kernel, strict=True):
-        np.multiply(around[:, start : start + points], weight, out=weighted)
+        np.multiply(around[:, start : start + points], float(weight), out=weighted)
         out += weighted
     return out
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 
 import cv2
 import numpy as np
@@ -11,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from skimage.measure import find_contours, regionprops
 
-from counter.imaging.measure import AT_ONCE, ferets_px, measure, measure_all
+from counter.imaging.measure import AT_ONCE, ferets_px, longest_px, measure, measure_all
 
 
 def _ellipse(a: float, b: float, turn: float, count: int = 720) -> np.ndarray:
@@ -121,3 +122,13 @@ def test_calipers_turned_step_by_step_agree() -> None:
 def test_nothing_to_measure_gives_nothing() -> None:
     """No outline: no measures."""
     assert measure_all(np.zeros((0, 72, 2)), 1.0) == []
+
+
+@given(st.integers(0, 2**32 - 1), st.integers(0, 4), st.integers(1, 40))
+def test_the_longest_way_is_that_of_the_farthest_two_points(
+    seed: int, count: int, points: int
+) -> None:
+    """Every pair compared one by one; with nothing to measure nothing comes back."""
+    outlines = np.random.default_rng(seed).normal(0, 30, (count, points, 2))
+    wanted = [max((math.dist(a, b) for a in each for b in each), default=0) for each in outlines]
+    assert longest_px(outlines) == pytest.approx(np.array(wanted), rel=1e-12)
