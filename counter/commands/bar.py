@@ -17,7 +17,7 @@ class Bar:
         self._bar = tqdm(
             total=1.0,
             file=sys.stderr,
-            disable=None,
+            disable=True if sys.stderr is None else None,
             leave=False,
             bar_format="{percentage:3.0f} % |{bar:24}| {desc}",
         )

@@ -48,7 +48,8 @@ def run(arguments: argparse.Namespace) -> int:
     """
     folder = Path(arguments.folder).expanduser().absolute()
     check_free(folder)
-    with tqdm(total=steps_of(STORY), unit="step", disable=None, file=sys.stderr) as bar:
+    unseen = True if sys.stderr is None else None  # None: where it is no terminal
+    with tqdm(total=steps_of(STORY), unit="step", disable=unseen, file=sys.stderr) as bar:
 
         def step(what: str) -> None:
             bar.set_postfix_str(what, refresh=False)

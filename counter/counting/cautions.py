@@ -50,15 +50,19 @@ def _scales(sample: Sample) -> tuple[str, ...]:
 
 
 def _same_picture(digests: Mapping[str, str]) -> tuple[str, ...]:
-    first: dict[str, str] = {}
-    said = []
+    alike: dict[str, list[str]] = {}
     for name, digest in digests.items():
-        if digest and digest in first:
+        if digest:
+            alike.setdefault(digest, []).append(name)
+    said = []
+    for first, *others in alike.values():
+        if others:
+            names = others[0] if len(others) == 1 else f"{len(others)} others, like {others[0]},"
+            which = "one" if len(others) == 1 else "all but one"
             said.append(
-                f"{first[digest]} and {name} are the same picture; counting it twice makes the "
-                "limits too narrow: remove one."
+                f"{first} and {names} are the same picture; counting it more than once makes the "
+                f"limits too narrow: remove {which}."
             )
-        first.setdefault(digest, name)
     return tuple(said)
 
 

@@ -89,7 +89,7 @@ def _entries(paths: Sequence[PathName]) -> tuple[list[_Entry], list[Failure]]:
         try:
             files = picture_files([path])
         except CounterError as error:
-            failed.append(Failure(os.fspath(path), str(error).removeprefix(f"{path}: ")))
+            failed.append(Failure(os.fspath(path), str(error).removeprefix(f"{Path(path)}: ")))
             continue
         for file in files:
             found.setdefault(

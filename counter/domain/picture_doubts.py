@@ -7,6 +7,7 @@ when the scale is put right, or another chamber is chosen.
 from __future__ import annotations
 
 from counter.domain.field import PictureField
+from counter.domain.naming import picture_names
 from counter.domain.rim import rim_words
 from counter.domain.sample import Sample
 from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX, Scale
@@ -31,10 +32,11 @@ def doubts(sample: Sample, field: PictureField) -> tuple[str, ...]:
 
 def picture_doubts(sample: Sample) -> tuple[str, ...]:
     """Return the doubts of all pictures; what several have in common stands once."""
+    called = picture_names(sample.picture_fields())
     names: dict[str, list[str]] = {}
     for field in sample.picture_fields():
         for sentence in doubts(sample, field):
-            names.setdefault(sentence, []).append(field.picture.name)
+            names.setdefault(sentence, []).append(called[field.field_id])
     said = []
     for sentence, pictures in names.items():
         more = f" and {len(pictures) - 1} more" if len(pictures) > 1 else ""

@@ -39,6 +39,7 @@ __all__ = [
 ]
 
 MOST_IN_ONE_COUNT = 1_000_000_000
+MOST_LENGTH_UM = 10_000.0
 
 _ML_PER_UNIT = {
     "l": 1000.0,
@@ -190,7 +191,7 @@ def _count(entry: str, field: str, place: int) -> int | None:
 def parse_length_range_um(text: str, field: str = "length range") -> tuple[float, float]:
     """Return (low, high) in µm of ``60-350``, ``60 to 350 µm`` or ``0.06-0.35 mm``.
 
-    Raises :class:`UsageError` unless 0 < low < high, both finite.
+    Raises :class:`UsageError` unless 0 < low < high ≤ 10 mm.
     """
     plain = plainly(text)
     match = re.fullmatch(
@@ -209,6 +210,11 @@ def parse_length_range_um(text: str, field: str = "length range") -> tuple[float
         raise UsageError(
             f"The {field} “{plain}” makes no sense; write the shortest length first, above 0, like "
             "60-350."
+        )
+    if high > MOST_LENGTH_UM:
+        raise UsageError(
+            f"The {field} “{plain}” reaches {high:g} µm; nothing longer than {MOST_LENGTH_UM:g} µm "
+            "is looked for. Check the unit: lengths are in µm."
         )
     return low, high
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from counter.domain.field import PictureField
+from counter.domain.naming import picture_names
 from counter.domain.picture_doubts import notes
 from counter.domain.rounding import (
     dilution_for_people,
@@ -44,21 +45,22 @@ def summary(sample: Sample, warnings: Sequence[str] = (), *, with_working: bool 
 
 def _fields(sample: Sample) -> Iterator[str]:
     several = len(sample.fillings) > 1
+    names = picture_names(sample.picture_fields())
     for number, filling in enumerate(sample.fillings, start=1):
         if several:
             yield f"Filling {number}"
         for field in filling.fields:
             if isinstance(field, PictureField):
-                yield from _field(sample, field)
+                yield from _field(sample, field, names[field.field_id])
 
 
-def _field(sample: Sample, field: PictureField) -> Iterator[str]:
+def _field(sample: Sample, field: PictureField, name: str) -> Iterator[str]:
     picture = field.picture
     counted = len(field.counted(sample.edges))
     left_out = len(field.marks) - counted
     beside = f", {left_out} left out by the edge rule" if left_out else ""
     yield (
-        f"  {picture.name}: {counted} {sample.target.kind}{beside} "
+        f"  {name}: {counted} {sample.target.kind}{beside} "
         f"({quantity_for_people(float(f'{field.area_mm2:.4g}'))} mm², "
         f"{picture.scale.um_per_px:.5g} µm per pixel, {picture.scale.source})"
     )

@@ -11,18 +11,25 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from counter.domain.chart_note import CHART_KEY, CHART_VALUE
 from counter.errors import CounterError, UsageError
 
 STANDARD_OUTPUT = "-"
+PICTURE_SIGNATURES = (b"\xff\xd8\xff", b"\x89PNG", b"BM", b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")
+OWN_CHART = f"{CHART_KEY}\0{CHART_VALUE}".encode("ascii")
+NOTE_WITHIN = 4096
+"""In so many of its first bytes a chart of ours holds its note."""
 
 
 def write_whole(path: Path, write: Callable[[BinaryIO], object]) -> None:
     """Let ``write`` fill a new file, and put it in the place of ``path`` once it is complete.
 
     What stood there before stays whole until then, also when the disk is full or the program is
-    killed. Raises :class:`~counter.errors.CounterError` naming ``path`` where it cannot be written.
+    killed. Raises :class:`~counter.errors.CounterError` naming ``path`` where it cannot be written,
+    and where a picture stands there that is no chart of ours.
     """
     try:
+        _check_no_picture(path)
         _write_beside(path, write)
     except OSError as error:
         raise CounterError(
@@ -65,10 +72,13 @@ def _umask() -> int:
 def check_place(path: Path) -> None:
     """Raise :class:`~counter.errors.CounterError` if ``path`` cannot be written; change nothing.
 
+    A picture that is no chart of ours is not written over (:class:`~counter.errors.UsageError`).
+
     Asked before long work, so that its result is not lost at the end.
     """
     try:
         if path.exists():
+            _check_no_picture(path)
             with path.open("ab"):
                 return
         with tempfile.TemporaryFile(dir=path.parent):
@@ -78,6 +88,18 @@ def check_place(path: Path) -> None:
             f"{path} cannot be written ({error.strerror or 'unknown reason'}); choose another "
             "place, or make room there."
         ) from None
+
+
+def _check_no_picture(path: Path) -> None:
+    """Raise where ``--json *.png`` would put a result in the place of the first picture."""
+    if not path.is_file():
+        return
+    with path.open("rb") as file:
+        start = file.read(NOTE_WITHIN)
+    if start.startswith(PICTURE_SIGNATURES) and OWN_CHART not in start:
+        raise UsageError(
+            f"{path} is a picture and would be written over; give the result a name of its own."
+        )
 
 
 def check_name(target: str | None, option: str) -> None:

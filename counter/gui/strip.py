@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap
 from PySide6.QtWidgets import QListView, QListWidget, QListWidgetItem, QWidget
 
 from counter.domain.field import Field, PictureField
+from counter.domain.naming import picture_names
 from counter.gui.bench import Bench
 from counter.gui.shelf import Shelf
 from counter.gui.style import named
@@ -15,14 +16,12 @@ _ID = Qt.ItemDataRole.UserRole
 _ICON = QSize(96, 60)
 
 
-def field_words(entry: Field, number: int, sample_rule_count: int, filling: int) -> str:
+def field_words(entry: Field, name: str, sample_rule_count: int, filling: int) -> str:
     """Return the words beneath a tile: its name, its count, its filling."""
     if isinstance(entry, PictureField):
         seen = "✓ " if entry.reviewed else ""
-        name = entry.picture.name
     else:
         seen = "✓ " if entry.finished else "… "
-        name = f"Tally {number}"
     short = name if len(name) <= 20 else f"{name[:9]}…{name[-9:]}"
     return f"{seen}{sample_rule_count} · filling {filling}\n{short}"
 
@@ -60,9 +59,11 @@ class FieldStrip(QListWidget):
             self.item(row).data(_ID) for row in range(self.count())
         ]:
             self._start_over([entry for entry, _ in tiles])
+        called = picture_names(sample.picture_fields())
         for row, (entry, place) in enumerate(tiles):
+            name = called.get(entry.field_id, f"Tally {row + 1}")
             count = sum(entry.count_by_stage(sample.edges).values())
-            words = field_words(entry, row + 1, count, place)
+            words = field_words(entry, name, count, place)
             item = self.item(row)
             if item.text() != words:
                 item.setText(words)

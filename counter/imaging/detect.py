@@ -12,6 +12,7 @@ from counter.domain.scale import area_mm2
 from counter.domain.second_look import OtherSize
 from counter.domain.species import Target
 from counter.imaging.finders import find_on
+from counter.imaging.nothing import shows_nothing
 from counter.imaging.rescore import Rescorer
 from counter.imaging.scene import prepare
 from counter.imaging.second_look import LITTLE, second_look
@@ -46,13 +47,18 @@ def detect(
     ``photo`` must have ``um_per_px``; a slide, or a photo of more than ``WHOLE_PX`` pixels, is
     searched block by block. ``rescorer`` is what was learnt with its lens; one of another target or
     network, and one that the older finder cannot use, is left aside. Nothing found gives no marks,
-    never an error. Raises :class:`~counter.errors.Cancelled` when ``progress`` says so, and
+    never an error; where nothing could be seen a warning says so.
+
+    Raises :class:`~counter.errors.Cancelled` when ``progress`` says so, and
     :class:`~counter.errors.CounterError` where a part of a slide cannot be read.
     """
     um_per_px = photo.um_per_px
     if um_per_px is None:
         raise ValueError("a photo needs a scale before it is searched")
     pixels = photo.width_px * photo.height_px
+    nothing = shows_nothing(photo, target)
+    if nothing is not None:
+        return Detection((), area_mm2(pixels, um_per_px), (nothing,))
     said: tuple[str, ...] = ()
     grid: RuledGrid | None = None
     rim: Rim | None = None

@@ -22,6 +22,14 @@ MOST_BYTES = 2_000_000_000
 MOST_SLIDE_PIXELS = 40_000_000_000
 """The largest slide that is read region by region: a chamber of 50 × 20 mm at 0.16 µm per pixel."""
 
+BREAKS_OFF = "the picture breaks off before its end"
+UNDECODABLE = "what it holds is no longer a picture"
+CUT_SHORT = (
+    "truncat", "too small", "too short", "end of", "eof", "premature", "incomplete",
+    "not enough", "not fully", "broken data stream", "-5 while decoding", "unpack requires",
+)  # fmt: skip
+"""Words by which a library says that data break off."""
+
 KINDS = "JPEG, PNG, TIFF or BMP"
 
 
@@ -81,10 +89,20 @@ def check_slide_size(path: Path, width_px: int, height_px: int) -> None:
 
 
 def damaged(path: Path, error: Exception | str) -> CounterError:
-    """Return the error for a picture that breaks off or cannot be decoded."""
-    return CounterError(
-        f"{path}: is damaged or cut short ({reason_of(error)}); copy it from the camera again."
-    )
+    """Return the error for a picture that breaks off or cannot be decoded.
+
+    ``error`` is what is wrong in our words, or what a library raised.
+    """
+    what = error if isinstance(error, str) else damage_of(error)
+    return CounterError(f"{path}: is damaged or cut short ({what}); copy it from the camera again.")
+
+
+def damage_of(error: Exception) -> str:
+    """Return in our words what a library raised on damaged data: its own say nothing to people."""
+    if isinstance(error, OSError) and error.strerror:  # the disk, not the data
+        return reason_of(error)
+    said = str(error).casefold()
+    return BREAKS_OFF if any(words in said for words in CUT_SHORT) else UNDECODABLE
 
 
 def reason_of(error: Exception | str) -> str:

@@ -17,7 +17,7 @@ from PIL import Image, UnidentifiedImageError
 
 from counter.domain.chart_note import CHART_KEY, CHART_VALUE
 from counter.errors import CounterError
-from counter.imaging.limits import KINDS, MOST_BYTES, check_size, damaged
+from counter.imaging.limits import BREAKS_OFF, KINDS, MOST_BYTES, check_size, damaged
 from counter.imaging.metadata import UM_PER_CM, UM_PER_INCH, StatedScale, of_resolution
 from counter.imaging.photo import Photo, Pixels
 from counter.imaging.pixels import AnyPixels, as_grey_or_colour, turned
@@ -106,7 +106,7 @@ def _check_jpeg_end(path: Path, data: bytes) -> None:
                 return
             break
         at += 1 if data[at + 1] == 0xFF else 2 + length
-    raise damaged(path, "the picture breaks off before its end")
+    raise damaged(path, BREAKS_OFF)
 
 
 def _stated(image: Image.Image) -> StatedScale:

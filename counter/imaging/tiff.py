@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import tifffile
 
-from counter.imaging.limits import check_size, damaged
+from counter.imaging.limits import BREAKS_OFF, check_size, damaged
 from counter.imaging.metadata import UM_PER_CM, UM_PER_INCH, StatedScale, of_resolution
 from counter.imaging.photo import Photo, Pixels
 from counter.imaging.pixels import AnyPixels, turned
@@ -143,7 +143,7 @@ def _decoded(path: Path, tif: tifffile.TiffFile, index: int) -> Pixels:
     check_size(path, wanted[1], wanted[0], bytes_per_pixel)
     check_size(path, *tile, bytes_per_pixel)
     if not spans or not is_whole:
-        raise damaged(path, "the picture breaks off before its end")
+        raise damaged(path, BREAKS_OFF)
     colours = Colours.of(path, page)
     with library(path):
         pixels: AnyPixels = page.asarray()

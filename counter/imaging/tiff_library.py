@@ -32,6 +32,9 @@ CHAIN_BROKEN = ("tag list", "offset to page", "page offset", "circular reference
 """Words in tifffile's log by which the rest of the pages is lost."""
 
 
+PAGES_LOST = "the list of its pages breaks off"
+
+
 @contextmanager
 def opened(path: Path) -> Iterator[tifffile.TiffFile]:
     """Open a TIFF; raises :class:`~counter.errors.CounterError` where its pages break off."""
@@ -42,7 +45,7 @@ def opened(path: Path) -> Iterator[tifffile.TiffFile]:
             with library(path):
                 pages = len(tif.pages)
             if said or pages == 0:
-                raise damaged(path, said[0] if said else "it holds no page")
+                raise damaged(path, PAGES_LOST if said else "it holds no page")
             yield tif
         finally:
             tif.close()

@@ -18,7 +18,7 @@ import cv2
 import numpy as np
 
 from counter.errors import CounterError
-from counter.imaging.limits import damaged, reason_of
+from counter.imaging.limits import BREAKS_OFF, damage_of, damaged, reason_of
 from counter.imaging.photo import Pixels
 from counter.imaging.pixels import AnyPixels
 from counter.imaging.tiff_library import DECODING_ERRORS, library
@@ -78,9 +78,9 @@ class PageParts:
         is_blank = (self._counts == 0) & (self._offsets == 0)
         is_whole = is_blank | ((self._counts > 0) & (self._offsets + self._counts <= end))
         if counted < wanted or depth != 1 or not is_whole[:wanted].all():
-            raise damaged(self._path, "the picture breaks off before its end")
+            raise damaged(self._path, BREAKS_OFF)
         if is_blank[:wanted].all() or (is_blank[:wanted].any() and not self.is_tiled):
-            raise damaged(self._path, "the picture breaks off before its end")
+            raise damaged(self._path, BREAKS_OFF)
 
     @property
     def part_bytes(self) -> int:
@@ -149,7 +149,7 @@ class PageParts:
             file.seek(at)
             data = file.read((right - left) * pixel)
             if len(data) != (right - left) * pixel:
-                raise damaged(self._path, "the picture breaks off before its end")
+                raise damaged(self._path, BREAKS_OFF)
             out[row - top] = np.frombuffer(data, self._rows).reshape(-1, self._samples)
         return out.astype(self._dtype, copy=False)
 
@@ -212,7 +212,7 @@ class PageParts:
         file.seek(int(self._offsets[index]))
         data = file.read(count)
         if len(data) != count:
-            raise damaged(self._path, "the picture breaks off before its end")
+            raise damaged(self._path, BREAKS_OFF)
         return data
 
     def _one(self, index: int, data: bytes | None) -> AnyPixels | None:
@@ -239,8 +239,8 @@ class PageParts:
         return index // self._across % self._down * self.part_height_px
 
     def _damaged(self, index: int, error: Exception | str) -> CounterError:
-        where = f"the part at {self._left(index)}, {self._top(index)}: {reason_of(error)}"
-        return damaged(self._path, where)
+        what = error if isinstance(error, str) else damage_of(error)
+        return damaged(self._path, f"the part at {self._left(index)}, {self._top(index)}: {what}")
 
     def _keep(self, index: int, part: AnyPixels | None) -> AnyPixels | None:
         with self._lock:

@@ -74,7 +74,7 @@ def view_of_slide(pixels: Picture, plain: Places, blank: Places, soft_px: int) -
 def made_view(hidden: Places, bars: Places, soft_px: int, rim: Circle | None = None) -> View:
     """Return the view in which ``hidden`` is no field and ``bars`` (h, w) cannot be searched."""
     warnings = []
-    share = np.count_nonzero(hidden) / hidden.size
+    share = float(np.count_nonzero(hidden) / hidden.size)
     if share > 0.01:
         warnings.append(
             f"{share:.0%} of the picture shows no field (dark surroundings, blank blocks "

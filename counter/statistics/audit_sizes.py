@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from statistics import median, quantiles
 
-from counter.domain.field import PictureField
+from counter.domain.naming import picture_names
 from counter.domain.rounding import for_people, quantity_for_people
 from counter.domain.sample import Sample
 from counter.domain.species import Species, Target, TargetKind
@@ -96,7 +96,8 @@ def _of_pictures(sample: Sample) -> list[str]:
     ]
     if len(measured) == 2:  # nobody knows which of two is the odd one: the later is named
         odd = odd[1:]
-    return [_odd_picture_words(*each) for each in odd]
+    called = picture_names(sample.picture_fields())
+    return [_odd_picture_words(called[entry.field_id], *both) for entry, *both in odd]
 
 
 def _is_step_apart(lengths: Sequence[float], others: Sequence[float]) -> bool:
@@ -107,14 +108,12 @@ def _is_step_apart(lengths: Sequence[float], others: Sequence[float]) -> bool:
     return near and quantiles(small, n=10)[8] < quantiles(large, n=10)[0]
 
 
-def _odd_picture_words(
-    entry: PictureField, lengths: Sequence[float], others: Sequence[float]
-) -> str:
+def _odd_picture_words(name: str, lengths: Sequence[float], others: Sequence[float]) -> str:
     here, there = median(lengths), median(others)
     times = for_people(max(here, there) / min(here, there), 2)
     which = "longer" if here > there else "shorter"
     return (
-        f"{entry.picture.name}: the bodies are {times} times {which} (median "
+        f"{name}: the bodies are {times} times {which} (median "
         f"{for_people(here, 2)} µm) than on the other pictures ({for_people(there, 2)} µm); was "
         "another objective on the microscope? Give this picture its own scale."
     )

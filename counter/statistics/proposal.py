@@ -12,6 +12,7 @@ import math
 import zlib
 
 from counter.domain.field import PictureField
+from counter.domain.naming import picture_names
 from counter.domain.rounding import for_people
 from counter.domain.sample import Sample
 from counter.statistics.checked import Checked
@@ -54,7 +55,8 @@ def review_words(sample: Sample, result: Estimate) -> list[str]:
     next_ones = to_check(sample)
     if not next_ones:
         return []
-    names = ", ".join(entry.picture.name for entry in next_ones)
+    called = picture_names(pictures)
+    names = ", ".join(called[entry.field_id] for entry in next_ones)
     by_lot = "" if len(next_ones) == len(pictures) else f", drawn by lot (seed {lot_seed(sample)})"
     if not reviewed:
         which = "the picture" if len(pictures) == 1 else "any of the pictures"

@@ -121,10 +121,11 @@ def _scatter(result: Estimate, wider: Widening) -> str:
     student, normal = float(stdtrit(wider.degrees_of_freedom, tail)), float(ndtri(tail))
     times = for_people(wider.index * (student / normal) ** 2)
     is_less = wider.factor(result.confidence) == 1.0
+    remark = ", no more than chance" if is_less else ""
     return (
         f"(χ² {for_people(chi2)} + {weight} × {known}, {source}) ÷ ({degrees} + {weight}) = "
         f"{for_people(wider.index)} times the variance of chance, × ({for_people(student)} ÷ "
-        f"{for_people(normal)})² by Student's t = {times}{', no more than chance' * is_less}"
+        f"{for_people(normal)})² by Student's t = {times}{remark}"
     )
 
 

@@ -165,6 +165,19 @@ def test_the_same_picture_twice_is_told(tmp_path: Path) -> None:
     save(tmp_path / "a copy.png")
     (said,) = run([tmp_path]).warnings
     assert "same picture" in said
+    assert said.endswith("remove one.")
+    save(tmp_path / "a third.png")
+    (said,) = run([tmp_path]).warnings
+    assert "2 others" in said
+    assert said.endswith("remove all but one.")
+
+
+def test_an_empty_folder_is_named_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Also where its path is written in a longer way."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "none").mkdir()
+    (failure,) = count_pictures(["./none"], settings(), Silent(), 1).failed
+    assert failure.reason.startswith("holds no picture")
 
 
 def test_different_scales_in_one_sample_are_told(tmp_path: Path) -> None:

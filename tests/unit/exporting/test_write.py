@@ -105,6 +105,20 @@ def test_names_that_are_no_text_are_written_legibly(tmp_path: Path) -> None:
     assert json.loads((tmp_path / "out.json").read_text(encoding="utf-8")) == {"file": name}
 
 
+@pytest.mark.parametrize(
+    "start", [b"\xff\xd8\xff\xe0", b"\x89PNG\r\n", b"II*\0", b"MM\0*", b"II+\0", b"BM"]
+)
+def test_a_picture_is_never_written_over(tmp_path: Path, start: bytes) -> None:
+    """``--json *.png`` names the first picture as the place of the result."""
+    path = tmp_path / "field-1.png"
+    path.write_bytes(start + bytes(200))
+    with pytest.raises(UsageError, match="is a picture"):
+        check_target(str(path), "--json")
+    with pytest.raises(UsageError, match="is a picture"):
+        write_text(path, "{}")
+    assert path.read_bytes() == start + bytes(200)
+
+
 def test_an_empty_name_is_the_commands_fault(tmp_path: Path) -> None:
     """It names the option; standard output and nothing at all need no check."""
     with pytest.raises(UsageError, match="--json"):

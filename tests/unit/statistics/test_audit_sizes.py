@@ -29,8 +29,9 @@ def field(
 
 
 def sample_of(*fields: PictureField) -> Sample:
-    """A sample of these pictures."""
-    return Sample(LARVAE, CHAMBER, fillings=(Filling(1, fields),))
+    """A sample of these pictures, numbered from 1 as every sample's are."""
+    numbered = tuple(replace(each, field_id=n) for n, each in enumerate(fields, start=1))
+    return Sample(LARVAE, CHAMBER, fillings=(Filling(1, numbered),))
 
 
 def said(sample: Sample, age_days: float | None = None) -> list[str]:

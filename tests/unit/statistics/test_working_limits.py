@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
 from counter.domain.house import House
 from counter.domain.sample import Filling, Sample
 from counter.domain.uncertainty_entry import parse_volumes_known
@@ -87,6 +89,14 @@ def test_what_fillings_cannot_show_is_said() -> None:
     )
     known = limits_lines(estimate_counts([313], [0.75], house=House(40.0, 40)), [0.75])
     assert not any("one filling" in line for line in known)
+
+
+def test_equal_counts_in_volumes_from_arrays_are_no_more_than_chance() -> None:
+    """Areas come from pictures as numpy's numbers; their working is words as well."""
+    each = [np.float64(0.5)] * 3
+    lines = limits_lines(estimate_counts([7, 7, 7], each), each)
+    (line,) = [line for line in lines if line.startswith("Allowing for uneven mixing")]
+    assert "by Student's t" in line
 
 
 def test_none_counted_names_the_one_sided_rule() -> None:
