@@ -37,8 +37,8 @@ class Done:
     ``squares`` is how many squares were looked through in all, None where squares are not counted.
     ``index`` is the variance in times that of chance, 1 where nothing says otherwise, and
     ``degrees_of_freedom`` what that rests on: Student's t widens for it, less with every filling
-    more. ``fixed`` is the relative standard uncertainty that counting does not shrink: that of the
-    volumes.
+    more; ``clumped`` says that it rests on these fillings alone. ``fixed`` is the relative standard
+    uncertainty that counting does not shrink: that of the volumes.
     """
 
     counted: int
@@ -48,6 +48,7 @@ class Done:
     index: float = 1.0
     degrees_of_freedom: float = math.inf
     fixed: float = 0.0
+    clumped: bool = False
 
     @property
     def per_filling(self) -> float:
@@ -59,11 +60,18 @@ class Done:
         """The relative variance from filling to filling, b."""
         return max(0.0, self.index - 1) / self.per_filling
 
+    def allowance(self, more_fillings: int, confidence: float) -> float:
+        """Student's t over the normal quantile, once so many fillings more are counted."""
+        degrees = self.degrees_of_freedom + more_fillings
+        return two_sided_t(confidence, degrees) / normal_quantile(confidence)
+
     def index_with(self, more_fillings: int, confidence: float) -> float:
         """The index with Student's allowance, once so many fillings more are counted."""
-        degrees = self.degrees_of_freedom + more_fillings
-        allowance = two_sided_t(confidence, degrees) / normal_quantile(confidence)
-        return max(1.0, self.index) * allowance**2
+        return max(1.0, self.index) * self.allowance(more_fillings, confidence) ** 2
+
+    def clumped_with(self, more_fillings: int, confidence: float) -> float:
+        """How far the upper limit goes out for clumps then (:func:`~.poisson.clumped_garwood`)."""
+        return 1.0 / self.allowance(more_fillings, confidence) if self.clumped else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +118,15 @@ def effort(
     fillings = None if aim is None else _fillings(done, aim, confidence)
     more = None
     if aim is not None and fillings is not None:
-        needed = counted_for(aim, confidence, done.index_with(fillings, confidence))
+        index = done.index_with(fillings, confidence)
+        clumped = done.clumped_with(fillings, confidence)
+        needed = counted_for(aim, confidence, index, clumped=clumped)
         more = None if needed is None else max(0, needed - done.counted)
     per_ml = done.counted / done.volume_ml
     squares = None if more is None else _squares(more, done)
     here = None if aim is None else _squares_in_these(done, aim, confidence)
-    now = precision_of(done.counted, confidence, done.index_with(0, confidence))
+    index = done.index_with(0, confidence)
+    now = precision_of(done.counted, confidence, index, clumped=done.clumped_with(0, confidence))
     return Effort(
         precision=precision,
         now=math.hypot(now, z * done.fixed),
@@ -136,7 +147,9 @@ def _fillings(done: Done, aim: float, confidence: float) -> int | None:
 
     def is_enough(fillings: int) -> bool:
         counted = round(done.counted + fillings * done.per_filling)
-        return precision_of(counted, confidence, done.index_with(fillings, confidence)) <= aim
+        index = done.index_with(fillings, confidence)
+        clumped = done.clumped_with(fillings, confidence)
+        return precision_of(counted, confidence, index, clumped=clumped) <= aim
 
     low, high = -1, 0
     while not is_enough(high):

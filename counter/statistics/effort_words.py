@@ -29,6 +29,7 @@ def done_so_far(estimate: Estimate, fillings: int, squares: int | None = None) -
         squares=squares,
         index=_index(estimate),
         degrees_of_freedom=_degrees(estimate),
+        clumped=estimate.widening.is_clumped and estimate.checked is None,
         fixed=math.sqrt(sum(e.relative**2 for e in estimate.budget if e.part != COUNT)),
     )
 

@@ -13,7 +13,7 @@ import math
 from scipy.special import gammaincinv, ndtri
 
 from counter.statistics.interval import Interval, checked_confidence
-from counter.statistics.poisson import scaled_garwood
+from counter.statistics.poisson import clumped_garwood
 
 MOST_COUNTED = 100_000_000
 """Nobody counts more than this for a narrower limit."""
@@ -24,14 +24,17 @@ def lund_precision(count: int) -> float:
     return 2.0 / math.sqrt(count) if count > 0 else math.inf
 
 
-def precision_of(count: int, confidence: float = 0.95, index: float = 1.0) -> float:
+def precision_of(
+    count: int, confidence: float = 0.95, index: float = 1.0, *, clumped: float = 0.0
+) -> float:
     """Return half the width of the limits of ``count`` over it; infinite for a count of 0.
 
-    ``index`` (above 0) is the variance in times that of chance.
+    ``index`` (above 0) is the variance in times that of chance, ``clumped`` how far the upper limit
+    goes out for clumps (:func:`~.poisson.clumped_garwood`).
     """
     if count == 0:
         return math.inf
-    low, high = scaled_garwood(count, index, confidence)
+    low, high = clumped_garwood(count, index, confidence, clumped=clumped)
     return (high - low) / (2 * count)
 
 
@@ -40,19 +43,21 @@ def counted_by_rule(precision: float, confidence: float = 0.95) -> float:
     return (normal_quantile(confidence) / checked_precision(precision)) ** 2
 
 
-def counted_for(precision: float, confidence: float = 0.95, index: float = 1.0) -> int | None:
+def counted_for(
+    precision: float, confidence: float = 0.95, index: float = 1.0, *, clumped: float = 0.0
+) -> int | None:
     """Return the smallest count whose limits are within ± ``precision`` (0.1: ±10 %).
 
     None where that is more than anybody counts. Raises ValueError unless ``precision`` is above 0.
     """
     low, high = 0, 1
-    while precision_of(high, confidence, index) > checked_precision(precision):
+    while precision_of(high, confidence, index, clumped=clumped) > checked_precision(precision):
         low, high = high, 2 * high
         if high > MOST_COUNTED:
             return None
     while high - low > 1:
         middle = (low + high) // 2
-        if precision_of(middle, confidence, index) > precision:
+        if precision_of(middle, confidence, index, clumped=clumped) > precision:
             low = middle
         else:
             high = middle

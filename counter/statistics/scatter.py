@@ -11,7 +11,8 @@ What is known beforehand is the pooled index of this hatchery's earlier samples 
 Where there is no history, nobody knows how badly a vessel is mixed, and two or three fillings tell
 little of it. Exact Poisson limits then stand as long as the fillings agree, and beside them those
 that also hold where the vessel is mixed unevenly (:func:`allowance`): Student's limits of the
-fillings themselves, never narrower than chance. Two fillings, or few counted, lean on a guess
+fillings themselves, never narrower than chance, the upper one further out as clumps call for
+(:func:`~.poisson.clumped_garwood`). Two fillings, or few counted, lean on a guess
 (:data:`GUESSED_INDEX`). Where fillings disagree, or chance alone would scatter them as much less
 often than :data:`~.dispersion.PERHAPS_CLUMPED_BELOW`, those wider limits are the ones shown.
 McCullagh P, Nelder JA (1989), Generalized Linear Models, section 6.2 (from memory); the weights are
@@ -33,7 +34,7 @@ GUESSED_INDEX = 2.8
 """That of 26 published triplets of hatch counts, C. gigas 2017, open data: index 2.81, df 52."""
 PAIR_WEIGHT = 1.5
 """How many degrees of freedom the guess is worth beside two fillings, which have one."""
-GUESSED_COUNT = 20
+GUESSED_COUNT = 60
 """The guess is worth a degree of freedom beside so many counted, half of one beside twice as
 many: few bodies scatter by chance alone so much that they tell nothing else."""
 MOST_HOUSE_WEIGHT = 20
@@ -58,6 +59,21 @@ class Widening:
     def widens(self) -> bool:
         """Whether the limits are wider than those of chance."""
         return math.isfinite(self.degrees_of_freedom)
+
+    @property
+    def is_clumped(self) -> bool:
+        """Whether it rests on the fillings themselves, which are few and skewed where clumped."""
+        return self.widens and self.house is None
+
+    def clumped(self, confidence: float) -> float:
+        """Return how far the upper limit must go out for clumps, 0 to 1: normal ÷ Student.
+
+        0 where a history says how vessels scatter, or chance alone does.
+        """
+        if not self.is_clumped:
+            return 0.0
+        tail = (1.0 + checked_confidence(confidence)) / 2.0
+        return float(ndtri(tail)) / float(stdtrit(self.degrees_of_freedom, tail))
 
     def factor(self, confidence: float) -> float:
         """Return the index with Student's allowance for how little it rests on, 1 or more."""

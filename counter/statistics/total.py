@@ -12,7 +12,7 @@ from counter.statistics import uncertainty
 from counter.statistics.basis import Basis
 from counter.statistics.dispersion import Dispersion, dispersion
 from counter.statistics.method import named
-from counter.statistics.poisson import scaled_garwood
+from counter.statistics.poisson import clumped_garwood
 from counter.statistics.result import Estimate, Limited
 from counter.statistics.scatter import Widening, allowance, is_known, widening
 
@@ -93,7 +93,14 @@ def _if_uneven(
 def _limited(basis: Basis, wider: Widening, given: Conditions) -> Limited:
     """Return the limits when fillings scatter like ``wider``."""
     index = wider.factor(given.confidence) + basis.index - 1.0
-    limits = scaled_garwood(basis.count, index, given.confidence, basis.step)
+    limits = clumped_garwood(
+        basis.count,
+        index,
+        given.confidence,
+        basis.step,
+        clumped=wider.clumped(given.confidence),
+        without=basis.index,
+    )
     of_density = uncertainty.density_relative(given.volumes, basis.volumes_ml)
     of_total = math.hypot(of_density, given.volumes.vessel)
     per_ml = _per_ml(basis, given)

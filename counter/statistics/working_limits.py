@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from scipy.special import ndtri, stdtrit
@@ -21,7 +22,12 @@ from counter.statistics.method import (
     mixing_for_people,
     uneven_for_people,
 )
-from counter.statistics.poisson import mid_p, one_sided_upper
+from counter.statistics.poisson import (
+    clump_image,
+    mid_p,
+    one_sided_upper,
+    scaled_garwood,
+)
 from counter.statistics.result import Estimate
 from counter.statistics.scatter import GUESSED_INDEX, Widening
 from counter.statistics.uncertainty import DRAWS, SEED, combined, finite_factor, monte_carlo
@@ -67,6 +73,7 @@ def limits_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
         *_agreement_line(result),
         *_widening_line(result),
         _limits_line(result),
+        *_clump_line(result, result.widening, result.index, result.count_high),
         *_beside_line(result),
         *_uneven_line(result),
         *_finite_line(result),
@@ -105,7 +112,24 @@ def _uneven_line(result: Estimate) -> list[str]:
     if not result.count:
         how = f"up to {high} for the count, by a guess of {GUESSED_INDEX:g} times the variance of "
         how += "chance"
-    return [f"Allowing for uneven mixing: {how}"]
+    clumps = _clump_line(result, wider.widening, wider.index, wider.count_high)
+    return [f"Allowing for uneven mixing: {how}", *clumps]
+
+
+def _clump_line(result: Estimate, wider: Widening, index: float, count_high: float) -> list[str]:
+    """Return how the upper limit came to lie further out than the quasi-Poisson one, if it does."""
+    plain = scaled_garwood(result.count, index, result.confidence)[1] if result.count else 0.0
+    if not wider.is_clumped or result.checked or not count_high > plain > 0:
+        return []
+    image = clump_image(result.count, index, result.confidence)
+    part = for_people(math.log(count_high / plain) / math.log(image.mirror / plain))
+    from_, to = for_people(plain, 5), for_people(image.mirror, 5)
+    whose = "" if image.of == result.count else f" of {for_people(image.of)}"
+    return [
+        "Upper limit: clumps scatter more the more there are, so it goes towards the mirror image "
+        f"of the lower limit{whose}, {to}: {from_} × ({to} ÷ {from_})^{part} = "
+        f"{for_people(count_high, 5)}"
+    ]
 
 
 def _scatter(result: Estimate, wider: Widening) -> str:
@@ -134,6 +158,8 @@ def _limits_line(result: Estimate) -> str:
     if result.index > 1.0:
         times = for_people(result.index)
         how = f"Poisson limits widened for {times} times the variance of chance (quasi-Poisson)"
+        if result.widening.is_clumped:
+            how += ", the upper one for clumps"
     low, high = for_people(result.count_low, 5), for_people(result.count_high, 5)
     line = f"Limits: {percent(result.confidence)}, {how}: {low} to {high} for the count"
     if result.low is None or result.high is None or result.method not in _OF_COUNT_ALONE:

@@ -12,7 +12,7 @@ from counter.domain.sample import Dilution
 from counter.statistics.dispersion import dispersion
 from counter.statistics.estimate import QUASI_POISSON, Estimate, estimate_counts
 from counter.statistics.interval import Interval
-from counter.statistics.poisson import garwood, scaled_garwood
+from counter.statistics.poisson import clumped_garwood, garwood, scaled_garwood
 from counter.statistics.proportion import clopper_pearson, newcombe_difference, wilson
 from counter.statistics.ratio import poisson_ratio
 
@@ -51,6 +51,29 @@ def test_widened_limits_hold_the_exact_ones(count: int, index: float, level: flo
     (low, high), (lower, higher) = garwood(count, level), scaled_garwood(count, index, level)
     assert 0 <= lower <= low * (1 + 1e-9)
     assert high <= higher * (1 + 1e-9)
+
+
+@given(COUNTS, st.floats(1, 200), LEVELS, st.floats(0, 1))
+def test_limits_for_clumps_hold_the_widened_ones_and_grow_with_the_count(
+    count: int, index: float, level: float, clumped: float
+) -> None:
+    """The lower limit is the same, the upper one no nearer; one more never lowers it."""
+    low, high = scaled_garwood(count, index, level)
+    lower, higher = clumped_garwood(count, index, level, clumped=clumped)
+    assert lower == low
+    assert higher >= high
+    more = clumped_garwood(count + 1, index, level, clumped=clumped)[1]
+    assert more >= higher * (1 - 1e-9)
+
+
+@given(st.integers(0, 5_000), st.floats(1, 50), st.floats(0, 1))
+def test_limits_for_clumps_nest_with_the_level(count: int, index: float, clumped: float) -> None:
+    """At the levels in use."""
+    highest = [
+        clumped_garwood(count, index, level, clumped=clumped)[1]
+        for level in (0.8, 0.9, 0.95, 0.99, 0.999)
+    ]
+    assert highest == sorted(highest)
 
 
 def test_widened_limits_of_a_large_count_stretch_by_the_root_of_the_index() -> None:

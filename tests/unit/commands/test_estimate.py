@@ -44,11 +44,13 @@ def test_the_working_is_printed_as_on_paper(capsys: pytest.CaptureFixture[str]) 
         "Agreement: χ² = 0.965 on 2 degrees of freedom, p = 0.62: as chance would have it",
         "Limits: 95 %, exact Poisson limits (Garwood 1936): 279.28 to 349.67 for the count, "
         "283 005 to 354 330 in all",
-        "Allowing for uneven mixing: (χ² 0.965 + 0.06 × 2.8, a guess) ÷ (2 + 0.06) = 0.554 times "
-        "the variance of chance, × (4.18 ÷ 1.96)² by Student's t = 2.52: 261.10 to 373.09 for the "
+        "Allowing for uneven mixing: (χ² 0.965 + 0.19 × 2.8, a guess) ÷ (2 + 0.19) = 0.685 times "
+        "the variance of chance, × (3.96 ÷ 1.96)² by Student's t = 2.80: 258.51 to 377.56 for the "
         "count",
+        "Upper limit: clumps scatter more the more there are, so it goes towards the mirror image "
+        "of the lower limit, 378.98: 376.66 × (378.98 ÷ 376.66)^0.389 = 377.56",
         "Total: 317 000 (283 000 to 354 000), 95 % limits",
-        "If mixed unevenly: 265 000 to 378 000",
+        "If mixed unevenly: 262 000 to 383 000",
         "The first limits rely on even mixing, which no earlier samples show. Count another "
         "filling; samples on record tell too.",
     ]

@@ -37,7 +37,7 @@ def test_whatever_widens_or_narrows_is_named() -> None:
 def test_words_say_how_much_scatter_and_from_where() -> None:
     """This sample's own, that of earlier ones, or a figure that was typed."""
     alone = method_for_people(estimate_counts([88, 58, 82], [1.0] * 3))
-    assert alone == "Poisson limits widened for scatter of 3.29 times chance"
+    assert alone == "Poisson limits widened for scatter of 3.26 times chance"
     earlier = estimate_counts([88, 58, 82], [1.0] * 3, house=House(40.0, 20, 10))
     assert method_for_people(earlier).endswith("of 2.12 times chance (with 10 earlier samples)")
     one = estimate_counts([88], [1.0], house=House(12.0, 6, 1))
@@ -56,10 +56,10 @@ def test_limits_for_uneven_mixing_are_named_where_there_are_any() -> None:
         return said.replace("\u202f", " ")
 
     row = (112, 98, 103)
-    assert words(*row, vessel_ml=760.0) == "If mixed unevenly: 265 000 to 378 000"
-    assert words(*row) == "If mixed unevenly: 348 to 497 per mL"
+    assert words(*row, vessel_ml=760.0) == "If mixed unevenly: 262 000 to 383 000"
+    assert words(*row) == "If mixed unevenly: 345 to 503 per mL"
     assert words(150, 149, 148) == "If mixed unevenly: the same limits"
-    assert words(0, 0, 0, vessel_ml=750.0) == "If mixed unevenly: 0 to 11 700"
+    assert words(0, 0, 0, vessel_ml=750.0) == "If mixed unevenly: 0 to 10 800"
     assert words(112) == ""
     assert words(*row, house=House(40.0, 40)) == ""
     assert words(88, 58, 82) == ""

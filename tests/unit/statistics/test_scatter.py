@@ -30,10 +30,10 @@ def test_fillings_that_agree_leave_the_limits_to_chance(counts: tuple[int, ...])
 
 
 def test_fillings_that_disagree_stand_for_themselves() -> None:
-    """(6.63 + m × 2.8) ÷ (2 + m) with m = 20 ÷ (228 + 1), widened by Student's t on 2 + m degrees
+    """(6.63 + m × 2.8) ÷ (2 + m) with m = 60 ÷ (228 + 1), widened by Student's t on 2 + m degrees
     (scipy)."""
     wider = widening(of(88, 58, 82))
-    weight = 20 / 229
+    weight = 60 / 229
     assert wider.index == pytest.approx((6.6316 + weight * 2.8) / (2 + weight), rel=1e-4)
     assert wider.degrees_of_freedom == pytest.approx(2 + weight)
     times = stats.t(2 + weight).ppf(0.975) / stats.norm.ppf(0.975)
@@ -52,9 +52,9 @@ def test_what_cannot_be_ruled_out_is_student_s_and_never_less_than_chance() -> N
     pair = allowance(of(10000, 10000), 2)
     assert pair.index == pytest.approx(1.5 * 2.8 / 2.5, rel=2e-3)
     few = allowance(of(1, 0, 1), 3)
-    assert few.degrees_of_freedom == pytest.approx(2 + 20 / 3)
+    assert few.degrees_of_freedom == pytest.approx(2 + 60 / 3)
     assert allowance(of(150, 149, 148), 3).factor(0.95) == 1.0
-    assert allowance(None, 3) == Widening(2.8, 20)
+    assert allowance(None, 3) == Widening(2.8, 60)
 
 
 def test_one_filling_has_nothing_to_allow_for_uneven_mixing_with() -> None:
@@ -120,3 +120,12 @@ def test_the_word_for_the_scatter_is_that_of_the_method(counts: list[int]) -> No
         assert widens
     elif own.agreement is not Agreement.TOO_FEW:
         assert not widens
+
+
+def test_the_upper_limit_goes_out_for_clumps_as_far_as_student_has_not() -> None:
+    """Normal ÷ Student of what the fillings show; not at all with a history, nor by chance."""
+    wider = widening(of(88, 58, 82))
+    student = stats.t(wider.degrees_of_freedom).ppf(0.975)
+    assert wider.clumped(0.95) == pytest.approx(stats.norm.ppf(0.975) / student)
+    assert CHANCE.clumped(0.95) == 0
+    assert widening(of(88, 58, 82), CLUMPED_HOUSE).clumped(0.95) == 0

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+
+import pytest
 
 from counter.domain.edges import EdgeRule
 from counter.domain.field import TalliedSquare, TallyField
@@ -48,11 +51,13 @@ def test_squares_become_a_volume_by_area_times_depth() -> None:
         "Limits: 95 %, exact Poisson limits (Garwood 1936): 18.606 to 40.468 for the count, "
         "6 201 932 to 13 489 265 in all",
         "Shorter limits, right on average only (mid-P): 18.97 to 39.93 for the count",
-        "Allowing for uneven mixing: (χ² 1.14 + 2.19 × 2.8, a guess) ÷ (1 + 2.19) = 2.28 times "
-        "the variance of chance, × (3.08 ÷ 1.96)² by Student's t = 5.62: 10.372 to 65.455 for the "
+        "Allowing for uneven mixing: (χ² 1.14 + 3.57 × 2.8, a guess) ÷ (1 + 3.57) = 2.44 times "
+        "the variance of chance, × (2.65 ÷ 1.96)² by Student's t = 4.44: 11.649 to 64.681 for the "
         "count",
+        "Upper limit: clumps scatter more the more there are, so it goes towards the mirror image "
+        "of the lower limit, 67.301: 59.848 × (67.301 ÷ 59.848)^0.662 = 64.681",
         "Total: 9.33 million (6.20 to 13.49 million), 95 % limits",
-        "If mixed unevenly: 3.46 to 21.82 million",
+        "If mixed unevenly: 3.88 to 21.56 million",
         "The first limits rely on even mixing, which no earlier samples show. Count another "
         "filling; samples on record tell too.",
     ]
@@ -99,16 +104,23 @@ def test_nothing_looked_at_says_so() -> None:
 
 
 def test_widened_limits_say_how_much_and_why() -> None:
-    """Every step from χ² to the limits can be checked: (6.63 + 20/229 × 2.8) ÷ (2 + 20/229) =
-    3.29, and Student's t on 2.09 degrees, 4.13, for the normal 1.96."""
+    """Every step from χ² to the limits can be checked: (6.63 + 60/229 × 2.8) ÷ (2 + 60/229) =
+    3.26, and Student's t on 2.26 degrees, 3.86, for the normal 1.96; then the upper limit's."""
     result = estimate_counts([88, 58, 82], [0.25] * 3)
     shown = working_of_counts([88, 58, 82], [0.25] * 3, Dilution(), result)
     assert any("p = 0.036: clumped" in line for line in shown)
     assert (
-        "Scatter: (χ² 6.63 + 0.09 × 2.8, a guess) ÷ (2 + 0.09) = 3.29 times the variance of "
-        "chance, × (4.13 ÷ 1.96)² by Student's t = 14.7" in shown
+        "Scatter: (χ² 6.63 + 0.26 × 2.8, a guess) ÷ (2 + 0.26) = 3.26 times the variance of "
+        "chance, × (3.86 ÷ 1.96)² by Student's t = 12.6" in shown
     )
-    assert any("widened for 14.7 times the variance of chance" in line for line in shown)
+    assert any("widened for 12.6 times the variance of chance" in line for line in shown)
+    (clumps,) = [line for line in shown if line.startswith("Upper limit: clumps")]
+    plain, image, power, limit = (
+        float(text)
+        for text in re.findall(r"([\d.]+) × \(([\d.]+) ÷ [\d.]+\)\^([\d.]+) = ([\d.]+)", clumps)[0]
+    )
+    assert plain * (image / plain) ** power == pytest.approx(limit, rel=1e-4)
+    assert limit == pytest.approx(result.count_high, abs=0.006)
 
 
 def test_the_working_uses_the_estimate_at_hand_and_shows_the_rule_in_use() -> None:

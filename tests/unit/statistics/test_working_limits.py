@@ -85,7 +85,7 @@ def test_what_fillings_cannot_show_is_said() -> None:
     lines = limits_lines(estimate_counts([0, 0], [1.0] * 2), [1.0] * 2)
     (line,) = [line for line in lines if line.startswith("Allowing for uneven mixing")]
     assert line.endswith(
-        "up to 11.700 for the count, by a guess of 2.8 times the variance of chance"
+        "up to 10.758 for the count, by a guess of 2.8 times the variance of chance"
     )
     known = limits_lines(estimate_counts([313], [0.75], house=House(40.0, 40)), [0.75])
     assert not any("one filling" in line for line in known)
