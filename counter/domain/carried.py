@@ -10,11 +10,15 @@ from bisect import bisect_left, insort
 from collections import Counter
 from collections.abc import Callable, Collection, Hashable, Mapping
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeAlias, TypeVar
 
 from counter.domain.mark import Mark
 
 Key = TypeVar("Key", bound=Hashable)
+if TYPE_CHECKING:
+    Lengths: TypeAlias = array[float]
+else:  # an array takes no parameter before Python 3.12, and annotations are read when records are
+    Lengths = array
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +37,7 @@ class Change:
         total.update(key_of(mark) for mark in self.put)
         return {key: count for key, count in total.items() if count}
 
-    def of_lengths(self, lengths: array[float]) -> array[float]:
+    def of_lengths(self, lengths: Lengths) -> Lengths:
         """Return the lengths of what no border cuts, from the shortest on, after the change."""
         now = lengths[:]
         for mark in self.taken:

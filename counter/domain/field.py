@@ -8,7 +8,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 
 from counter.domain import flags
-from counter.domain.carried import Change
+from counter.domain.carried import Change, Lengths
 from counter.domain.classes import class_of
 from counter.domain.edges import EdgeRule, is_counted, picture_frame
 from counter.domain.mark import Mark
@@ -103,7 +103,7 @@ class PictureField:
     _compared: dict[EdgeRule, Compared] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
-    _lengths: dict[EdgeRule, array[float]] = field(
+    _lengths: dict[EdgeRule, Lengths] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
 
@@ -212,7 +212,7 @@ class PictureField:
             self._counted[rule] = known
         return tuple(known.values())
 
-    def lengths_um(self, rule: EdgeRule) -> array[float]:
+    def lengths_um(self, rule: EdgeRule) -> Lengths:
         """Return the length in µm of each mark that counts and that no border cuts.
 
         They stand from the shortest to the longest, as doubles, and must not be changed.
