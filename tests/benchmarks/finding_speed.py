@@ -1,6 +1,8 @@
 """How long a 12-megapixel JPEG takes against decoding it and against the textbook baseline.
 
-Also the peak memory of a 20-megapixel picture, the picture itself included.
+``python -m tests.benchmarks.finding_speed`` prints it, and where the time goes, step by step; the
+network alone apart, which works beside the first steps. Also the peak memory of a 20-megapixel
+picture, the picture itself included.
 """
 
 from __future__ import annotations
@@ -12,14 +14,17 @@ import time
 from collections.abc import Callable
 
 import cv2
+import imagecodecs
 import numpy as np
 from numpy.typing import NDArray
 
 from counter.domain.progress import Silent
+from counter.domain.species import Target
 from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
 from counter.imaging.photo import Photo
+from counter.imaging.sight import sight_of
 from tests.accuracy.scenes import KINDS, target_for
 from tests.benchmarks.textbook import textbook
 
@@ -60,8 +65,36 @@ def times_s(work: Callable[[], object], times: int = 7) -> list[float]:
     return taken
 
 
+class Stopwatch:
+    """A progress that notes when each step begins; the step after the last report is the rest."""
+
+    def __init__(self) -> None:
+        self.began: list[tuple[str, float]] = []
+
+    def report(self, fraction: float, what: str = "") -> None:
+        """Note the time."""
+        del fraction
+        self.began.append((what, time.perf_counter()))
+
+    def steps_s(self) -> dict[str, float]:
+        """How many seconds each step took, up to now."""
+        ends = [at for _, at in self.began[1:]] + [time.perf_counter()]
+        steps = zip(self.began, ends, strict=True)
+        return {what.replace("done", "states"): end - at for (what, at), end in steps}
+
+
+def steps_s(photo: Photo, target: Target) -> dict[str, float]:
+    """How many seconds each step of a count takes: the median of seven runs."""
+    runs = []
+    for _ in range(7):
+        watch = Stopwatch()
+        detect(photo, target, watch)
+        runs.append(watch.steps_s())
+    return {what: statistics.median(run[what] for run in runs) for what in runs[0]}
+
+
 def speed() -> str:
-    """Return the ratios in words: the best and the median of seven runs of each."""
+    """Return the ratios in words (the best and the median of seven runs of each), and the steps."""
     code = large_jpeg()
     target = target_for(KINDS["d-hinge"])
     photo = decoded(code)
@@ -70,10 +103,21 @@ def speed() -> str:
     plain = min(times_s(lambda: textbook(photo, target), 2))
     best = 1 + min(finding) / min(decoding)
     middle = 1 + statistics.median(finding) / statistics.median(decoding)
+    alone = statistics.median(times_s(lambda: sight_of(photo, target)))
+    faster = statistics.median(times_s(lambda: imagecodecs.jpeg8_decode(code.tobytes())))
+    usual = statistics.median(decoding)
+    steps = ", ".join(f"{what} {_ms(taken)}" for what, taken in steps_s(photo, target).items())
     return (
         f"12-megapixel JPEG, decoding and finding ÷ decoding: best {best:.2f}, median {middle:.2f} "
-        f"(goal 1.5); textbook ÷ finder {plain / min(finding):.1f} (goal 20)"
+        f"(goal 1.5); textbook ÷ finder {plain / min(finding):.1f} (goal 20)\n"
+        f"  decoding {_ms(usual)} (as the program does it {_ms(faster)}); "
+        f"the network alone {_ms(alone)}, {alone / usual:.1f} times decoding\n"
+        f"  {steps}"
     )
+
+
+def _ms(seconds: float) -> str:
+    return f"{1e3 * seconds:.0f} ms"
 
 
 def memory() -> str:
@@ -95,3 +139,7 @@ def memory() -> str:
         [sys.executable, "-c", program], check=True, capture_output=True, text=True
     )
     return f"20 megapixels: peak memory {float(done.stdout) / 1024:.0f} MB (goal 600)"
+
+
+if __name__ == "__main__":
+    print(speed(), memory(), sep="\n")
