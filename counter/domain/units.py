@@ -40,6 +40,10 @@ __all__ = [
 
 MOST_IN_ONE_COUNT = 1_000_000_000
 MOST_LENGTH_UM = 10_000.0
+LEAST_ML, MOST_ML = 1e-9, 1e12
+"""A picolitre and a billion litres: no volume of a hatchery lies beyond."""
+
+MOST_DILUTED = 1e12
 
 _ML_PER_UNIT = {
     "l": 1000.0,
@@ -68,7 +72,8 @@ def parse_volume_ml(text: str, field: str = "volume") -> float:
     """Return the volume in mL, above 0, of ``20 L``, ``800 mL``, ``250 µL``, ``0,25 mL``, ``1 m³``.
 
     Upper and lower case are the same; µ may be written u. Raises :class:`UsageError`, naming
-    ``field``, when there is no unit, an unknown one, no number, or the volume is not above 0.
+    ``field``, when there is no unit, an unknown one, no number, or the volume is not above 0, or
+    not within :data:`LEAST_ML` and :data:`MOST_ML`.
     """
     plain = plainly(text)
     match = re.fullmatch(rf"({NUMERAL}|[+-]?\s*(?:inf|nan|\u221e))\s*(\D.*)?", plain, re.IGNORECASE)
@@ -82,8 +87,11 @@ def parse_volume_ml(text: str, field: str = "volume") -> float:
             f"The {field} “{plain}” has no unit; write it with one, like {plain} L or {plain} mL."
         )
     value = number(match[1], field) * _ml_per(match[2], field, plain)
-    if not 0 < value < math.inf:
+    if not value > 0:
         raise UsageError(f"The {field} “{plain}” is impossible; it must be above 0.")
+    if not LEAST_ML <= value <= MOST_ML:
+        much = "more than a billion litres" if value > MOST_ML else "less than a picolitre"
+        raise UsageError(f"The {field} “{plain}” is {much}; check the number and the unit.")
     return value
 
 
@@ -135,6 +143,11 @@ def parse_dilution(text: str, field: str = "dilution") -> Dilution:
         raise UsageError(
             f"The {field} “{plain}” is impossible; the parts of sample must be above 0 and the "
             "parts of water 0 or more."
+        )
+    if parts[1] > MOST_DILUTED * parts[0]:
+        raise UsageError(
+            f"The {field} “{plain}” leaves hardly a drop of the sample; write parts of sample + "
+            "parts of water, like 1+9."
         )
     return Dilution(parts[0], parts[1])
 

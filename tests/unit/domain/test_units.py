@@ -246,6 +246,22 @@ def test_a_length_range_is_read_in_um(text: str, limits: tuple[float, float]) ->
 
 
 @pytest.mark.parametrize(
+    ("text", "words"), [("1e200 L", "billion"), ("1e-200 mL", "picolitre"), ("1e300 m³", "billion")]
+)
+def test_a_volume_that_no_hatchery_has_is_refused(text: str, words: str) -> None:
+    """So that no total ever overflows."""
+    with pytest.raises(UsageError, match=words):
+        units.parse_volume_ml(text)
+
+
+@pytest.mark.parametrize("text", ["1+99999999999999999", "1e-9 mL + 1e9 L"])
+def test_a_dilution_to_nothing_is_refused(text: str) -> None:
+    """Likewise."""
+    with pytest.raises(UsageError, match="hardly a drop"):
+        units.parse_dilution(text)
+
+
+@pytest.mark.parametrize(
     "text", ["", "60", "60-1000000", "350-60", "60-60", "0-60", "-5-60", "60-inf", "a-b"]
 )
 def test_a_bad_length_range_is_refused(text: str) -> None:
