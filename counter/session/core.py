@@ -65,16 +65,6 @@ class SessionCore:
             self._listeners.remove(callback)
 
     @property
-    def can_undo(self) -> bool:
-        """Whether there is a gesture to take back."""
-        return self._ledger.undoable is not None
-
-    @property
-    def can_redo(self) -> bool:
-        """Whether there is a gesture to bring back."""
-        return self._ledger.redoable is not None
-
-    @property
     def undo_description(self) -> str | None:
         """What undo would take back, in words; None if there is nothing."""
         seq = self._ledger.undoable

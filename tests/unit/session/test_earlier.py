@@ -56,7 +56,7 @@ def test_the_history_is_no_gesture_and_survives_a_restart(store: Store) -> None:
     """Undo passes over it; the ledger holds its full values."""
     counted(store, *CLUMPED)
     session = Session.start(store, target=LARVAE, chamber=CHAMBER, who="ida")
-    assert not session.can_undo
+    assert session.undo_description is None
     assert Session(store, session.sample_id).sample == session.sample
     assert "looked up how the fillings" in session.history()[1].description
 

@@ -29,7 +29,7 @@ def test_pictures_go_into_the_last_filling_with_ids_of_their_own(session: Sessio
 def test_undo_does_not_take_a_picture_out_but_removing_it_can_be_undone(session: Session) -> None:
     """Pictures arrive by themselves; a person takes them out, and undoes that."""
     (field_id,) = session.add_picture_fields([picture(mark(1))])
-    assert not session.can_undo
+    assert session.undo_description is None
     session.remove_field(field_id)
     assert session.estimate.counted == 0
     with pytest.raises(CounterError, match="Field 1 is no longer"):

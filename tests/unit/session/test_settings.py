@@ -31,7 +31,7 @@ def test_each_setting_is_an_event_and_can_be_taken_back(session: Session) -> Non
     assert (sample.chamber.volume_ul, sample.confidence) == (980.0, 0.99)
     assert sample.target == EGGS
     taken_back = []
-    while session.can_undo:
+    while session.undo_description is not None:
         taken_back.append(session.undo())
     assert session.sample == start
     assert taken_back == [
