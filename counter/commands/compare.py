@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import asdict
 from typing import Any
 
 from counter import __version__
@@ -19,7 +20,7 @@ from counter.errors import UsageError
 from counter.statistics.audit_last import dilution_changed, vessel_changed
 from counter.statistics.comparison_words import Question
 from counter.statistics.comparison_working import comparison_working
-from counter.statistics.shares import compare_shares
+from counter.statistics.shares import LimitedShare, compare_shares
 from counter.statistics.vessels import Vessel, compare_vessels
 
 FORMAT = "hingeline-compare/1"
@@ -72,7 +73,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     shares = parser.add_argument_group("two shares in place of two counts")
     shares.add_argument(
-        "--share", metavar="K/N", help="the first share, how many of how many: 56/70"
+        "--share",
+        metavar="K/N",
+        help="the first share, how many of how many: 56/70; alone it is given its limits",
     )
     shares.add_argument("--with-share", metavar="K/N", help="the share compared with it: 48/80")
     parser.add_argument("--working", action="store_true", help="print every step to the limits too")
@@ -108,11 +111,12 @@ def _shares(arguments: argparse.Namespace, confidence: float) -> _Answer:
         raise UsageError(
             f"“{arguments.question}” (--as) is asked of counts; shares are compared for a change."
         )
-    found = compare_shares(
-        parse_share(arguments.share or "", "first share (--share)"),
-        parse_share(arguments.with_share or "", "second share (--with-share)"),
-        confidence,
-    )
+    first = parse_share(arguments.share or "", "first share (--share)")
+    if arguments.with_share is None:
+        alone = LimitedShare.typed(first, confidence)
+        return (alone.sentence(confidence),), (), {"share": asdict(alone)}
+    second = parse_share(arguments.with_share, "second share (--with-share)")
+    found = compare_shares(first, second, confidence)
     return found.words(), found.working(), {"shares": found.as_json()}
 
 

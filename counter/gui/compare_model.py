@@ -11,7 +11,7 @@ from counter.domain.units import parse_dilution, parse_volume_ml
 from counter.errors import UsageError
 from counter.statistics.comparison_words import Question
 from counter.statistics.comparison_working import comparison_working
-from counter.statistics.shares import compare_shares
+from counter.statistics.shares import LimitedShare, compare_shares
 from counter.statistics.vessels import Vessel, compare_vessels
 
 QUESTIONS = {
@@ -23,6 +23,7 @@ QUESTIONS = {
 }
 TYPED_NAME = "the counts typed"
 TYPE_COUNTS = "Type the other counts (112,98,x) and the volume of each (0.25 mL)."
+TYPE_SECOND = "Type the second share to compare it with."
 TYPE_SHARES = "Type both shares, each as how many of how many (56/70)."
 
 
@@ -81,7 +82,8 @@ def shares_compared(first: str, second: str, confidence: float) -> tuple[str, ..
     """
     if not first and not second:
         return (TYPE_SHARES,)
-    found = compare_shares(
-        parse_share(first, "first share"), parse_share(second, "second share"), confidence
-    )
+    one = parse_share(first, "first share")
+    if not second:
+        return (LimitedShare.typed(one, confidence).sentence(confidence), TYPE_SECOND)
+    found = compare_shares(one, parse_share(second, "second share"), confidence)
     return (*found.words(), *found.working())

@@ -14,7 +14,7 @@ from counter.domain.share_entry import Share
 from counter.statistics.cautions import percent
 from counter.statistics.comparison import Answer
 from counter.statistics.precision import seen_to_show
-from counter.statistics.proportion import newcombe_difference, wilson
+from counter.statistics.proportion import clopper_pearson, newcombe_difference, wilson
 
 METHOD = "newcombe-hybrid-score"
 TO_SHOW = 0.1
@@ -23,13 +23,19 @@ TO_SHOW = 0.1
 
 @dataclass(frozen=True, slots=True)
 class LimitedShare:
-    """``counted`` of the ``of`` that were looked at; ``share`` with Wilson's limits, 0 to 1."""
+    """``counted`` of the ``of`` that were looked at; ``share`` with Wilson's limits, 0 to 1.
+
+    ``exact_low`` and ``exact_high`` are the limits of Clopper and Pearson, which hold the truth at
+    least as often as they say and are wider for it.
+    """
 
     counted: int
     of: int
     share: float
     low: float
     high: float
+    exact_low: float
+    exact_high: float
 
     @classmethod
     def typed(cls, entry: Share, confidence: float) -> LimitedShare:
@@ -37,12 +43,23 @@ class LimitedShare:
         found = wilson(*entry, confidence)
         if found.value is None or found.low is None or found.high is None:
             raise ValueError("a share of none is not defined")
-        return cls(*entry, found.value, found.low, found.high)
+        exact = clopper_pearson(*entry, confidence)
+        assert exact.low is not None
+        assert exact.high is not None
+        return cls(*entry, found.value, found.low, found.high, exact.low, exact.high)
 
     @property
     def words(self) -> str:
         """``80.0 %``."""
-        return f"{for_people(100 * self.share)} %"
+        return _rounded(self.share)
+
+    def sentence(self, confidence: float) -> str:
+        """``56 of 70: 80.0 % (95 % limits 69.2 % to 87.7 %; exact ones 68.7 % to 88.6 %).``"""
+        return (
+            f"{_of(self)}: {self.words} ({percent(confidence)} limits {_rounded(self.low)} to "
+            f"{_rounded(self.high)}; exact ones {_rounded(self.exact_low)} to "
+            f"{_rounded(self.exact_high)})."
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +93,7 @@ class SharesCompared:
         return (
             f"{self.first.words} against {self.second.words} {shown} a change: the second is "
             f"{self._by_how_much()} ({level} {_between(self.low, self.high)}).",
-            *(
-                f"{place}: {_of(one)}, {one.words} ({level} {for_people(100 * one.low)} % to "
-                f"{for_people(100 * one.high)} %)."
-                for place, one in sides
-            ),
+            *(f"{place}, {one.sentence(self.confidence)}" for place, one in sides),
             *self._what_would_show(),
         )
 
@@ -128,6 +141,10 @@ def compare_shares(first: Share, second: Share, confidence: float = 0.95) -> Sha
     assert found.low is not None
     assert found.high is not None
     return SharesCompared(one, two, found.value, found.low, found.high, confidence)
+
+
+def _rounded(share: float) -> str:
+    return f"{for_people(100 * share)} %"
 
 
 def _between(low: float, high: float) -> str:

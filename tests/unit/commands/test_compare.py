@@ -128,7 +128,7 @@ def test_the_working_is_printed_when_it_is_asked_for(capsys: pytest.CaptureFixtu
         (["--share=-3/20", "--with-share", "1/2"], "first share (--share) “-3/20”, “-3” is not"),
         (["--share", "1.5/20", "--with-share", "1/2"], "“1.5” is not a whole number"),
         (["--share", " ", "--with-share", "1/2"], "The first share (--share) is empty"),
-        (["--share", "1/2"], "The second share (--with-share) is empty"),
+        (["--share", "1/2", "--with-share", ""], "The second share (--with-share) is empty"),
         (["--with-share", "1/2"], "The first share (--share) is empty"),
         (
             ["--share", "1/2", "--with-share", "1/3", "--as", "survival"],
@@ -147,3 +147,15 @@ def test_a_share_that_cannot_be_read_is_refused_by_name(
     captured = capsys.readouterr()
     assert captured.out == ""
     assert said in captured.err
+
+
+def test_a_share_alone_has_its_limits(capsys: pytest.CaptureFixture[str]) -> None:
+    """187 of 200: Wilson's 0.8920-0.9616, Clopper and Pearson's 0.8914-0.9649 (computed)."""
+    document = json.loads(shown(["compare", "--share", "187/200", "--json", "-"], capsys))
+    found = document["share"]
+    assert (found["low"], found["high"]) == pytest.approx((0.8920, 0.9616), abs=0.51e-4)
+    exact = (found["exact_low"], found["exact_high"])
+    assert exact == pytest.approx((0.8914, 0.9649), abs=0.51e-4)
+    assert document["words"] == [
+        "187 of 200: 93.5 % (95 % limits 89.2 % to 96.2 %; exact ones 89.1 % to 96.5 %)."
+    ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from counter.errors import UsageError
-from counter.gui.compare_model import TYPE_SHARES, Typed, shares_compared
+from counter.gui.compare_model import TYPE_SECOND, TYPE_SHARES, Typed, shares_compared
 from counter.statistics.shares import compare_shares
 
 
@@ -44,5 +44,7 @@ def test_shares_are_answered_by_the_function_of_the_command() -> None:
     found = compare_shares((56, 70), (48, 80), 0.9)
     assert shares_compared("56/70", "48/80", 0.9) == (*found.words(), *found.working())
     assert shares_compared("", "", 0.95) == (TYPE_SHARES,)
-    with pytest.raises(UsageError, match="second share is empty"):
-        shares_compared("56/70", "", 0.95)
+    alone = shares_compared("56/70", "", 0.95)
+    assert alone == (found.first.typed((56, 70), 0.95).sentence(0.95), TYPE_SECOND)
+    with pytest.raises(UsageError, match="first share is empty"):
+        shares_compared("", "56/70", 0.95)
