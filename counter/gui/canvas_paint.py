@@ -16,12 +16,11 @@ from counter.gui.canvas_marks import (
     FEW,
     MANY,
     PICKED,
-    MarkShape,
-    Whereabouts,
     draw_dots,
-    draw_scale_bar,
     draw_shape,
 )
+from counter.gui.canvas_scale_bar import draw_scale_bar
+from counter.gui.canvas_shapes import MarkShape, Whereabouts
 from counter.gui.canvas_view import CanvasView, picture_rect
 from counter.gui.pixels import Closeup, Pyramid
 from counter.gui.style import StageLook

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QWidget
 from counter.domain.edges import EdgeRule
 from counter.domain.field import PictureField
 from counter.domain.mark import Point
-from counter.gui.canvas_marks import MarkShape, Whereabouts, shapes_of
 from counter.gui.canvas_paint import REACH, Overlay, paint
+from counter.gui.canvas_shapes import MarkShape, Whereabouts, shapes_of
 from counter.gui.canvas_tools import Pen
 from counter.gui.canvas_view import CanvasView
 from counter.gui.pixels import Closeup, Pyramid

@@ -14,7 +14,8 @@ from counter.gui.canvas_view import CanvasView
 from counter.gui.jobs import Jobs
 from counter.gui.pixels import Closeup, Stretch, closeup_image
 from counter.gui.shelf import Shelved
-from counter.imaging.slide import Slide, closeup_of
+from counter.imaging.overview import closeup_of
+from counter.imaging.slide import Slide
 
 _STILL_MS = 60
 _AROUND = 0.2

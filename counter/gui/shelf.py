@@ -12,9 +12,10 @@ from counter.domain.progress import Part, Progress
 from counter.errors import CounterError
 from counter.gui.jobs import Jobs
 from counter.gui.pixels import Pyramid, pyramid_of, pyramid_of_overview
+from counter.imaging.overview import overview_of
 from counter.imaging.photo import Photo
 from counter.imaging.read import read_field
-from counter.imaging.slide import AnyPhoto, overview_of
+from counter.imaging.slide import AnyPhoto
 
 _KEPT = 3
 

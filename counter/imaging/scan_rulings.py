@@ -7,9 +7,10 @@ from dataclasses import replace
 from counter.domain.progress import Progress, Silent
 from counter.errors import CounterError
 from counter.imaging.calibration import Calibration
+from counter.imaging.overview import overview_of
 from counter.imaging.photo import Photo
 from counter.imaging.rulings import calibrate_rulings
-from counter.imaging.slide import AnyPhoto, Slide, overview_of
+from counter.imaging.slide import AnyPhoto, Slide
 
 CLOSE_PX = 4096
 """Where the rulings are too thin for an overview, so much of a slide's middle is looked at."""

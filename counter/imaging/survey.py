@@ -19,11 +19,12 @@ from counter.imaging.blocks import Block, Reduction
 from counter.imaging.learned import Looked
 from counter.imaging.light import Tone, factor_for, flatten, reduced, tone_of
 from counter.imaging.net import PX_ACROSS_SMALLEST, brightest_of, scaled
+from counter.imaging.overview import overview_of
 from counter.imaging.photo import Photo, Pixels
 from counter.imaging.ruled import ruled_grid
 from counter.imaging.scene import prepare
 from counter.imaging.shape import Sizes
-from counter.imaging.slide import Overview, overview_of
+from counter.imaging.slide import Overview
 from counter.imaging.unruled import without_rulings
 from counter.imaging.view import SOFT_PX, View, view_of_slide
 

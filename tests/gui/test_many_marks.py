@@ -7,7 +7,7 @@ from dataclasses import replace
 from pytestqt.qtbot import QtBot
 
 from counter.domain.field import PictureField
-from counter.gui.canvas_marks import AT_ONCE
+from counter.gui.canvas_shapes import AT_ONCE
 from counter.gui.window import Window
 
 

@@ -32,7 +32,7 @@ SPOT = (280, 220)
 def scan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The slide with five larvae as a tiled TIFF that counts as too large for the memory."""
     monkeypatch.setattr("counter.imaging.read.WHOLE_PX", 0)
-    monkeypatch.setattr("counter.imaging.slide.OVERVIEW_PX", 3000)
+    monkeypatch.setattr("counter.imaging.overview.OVERVIEW_PX", 3000)
     pixels = cv2.imread(str(draw_slide(tmp_path / "drawn.png", PLACES)))
     assert pixels is not None
     file = tmp_path / "scan.tif"

@@ -29,7 +29,7 @@ def test_a_slide_tells_the_scale_of_the_whole_picture(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, most_px: int
 ) -> None:
     """Measured on its overview, at full size or a fourth of it."""
-    monkeypatch.setattr("counter.imaging.slide.OVERVIEW_PX", most_px)
+    monkeypatch.setattr("counter.imaging.overview.OVERVIEW_PX", most_px)
     pixels = draw_rulings(Rulings(period_um=250), 3, 700, 520, 2.0).pixels
     whole = scale_from_rulings(Photo(pixels), 250.0)
     found = scale_from_rulings(slide_of(tmp_path, np.asarray(pixels, np.uint8)), 250.0)

@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 
 from counter.domain.progress import Cancellable, Silent
 from counter.errors import Cancelled, CounterError
+from counter.imaging.overview import overview_of
 from counter.imaging.photo import Photo
 from counter.imaging.read import count_pages, read_field, read_fields, read_page
-from counter.imaging.slide import Overview, Slide, overview_of
+from counter.imaging.slide import Overview, Slide
 
 HEIGHT, WIDTH = 150, 230
 RNG = np.random.default_rng(11)

@@ -203,7 +203,7 @@ def test_the_rulings_of_a_slide_are_known_in_its_own_pixels(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Period, lean and place as drawn, though they are seen on an overview a fourth as fine."""
-    monkeypatch.setattr("counter.imaging.slide.OVERVIEW_PX", 70_000)
+    monkeypatch.setattr("counter.imaging.overview.OVERVIEW_PX", 70_000)
     ruled = SceneSettings(
         width_px=1100,
         height_px=900,
