@@ -13,9 +13,10 @@ from counter.domain.rounding import (
     whole_for_people,
 )
 from counter.domain.sample import Dilution, Sample
-from counter.statistics.comparison import Comparison, Side, compare
+from counter.statistics.comparison import Answer, Comparison, Side, compare
 from counter.statistics.comparison_words import Question, comparison_words
 from counter.statistics.replicates import replicates
+from counter.statistics.scatter import is_known
 
 UNDILUTED = Dilution()
 _PLACES = ("First", "Second")
@@ -58,12 +59,17 @@ class Vessel:
 
 @dataclass(frozen=True, slots=True)
 class VesselsCompared:
-    """The second vessel against the first; ``of_totals``: else of densities."""
+    """The second vessel against the first; ``of_totals``: else of densities.
+
+    ``is_mixing_known``: a history, or more than one filling of a vessel, shows how evenly the water
+    was mixed.
+    """
 
     first: Vessel
     second: Vessel
     found: Comparison
     of_totals: bool
+    is_mixing_known: bool = True
 
     def words(self, question: Question, names: tuple[str, str] = ("", "")) -> tuple[str, ...]:
         """Return the answer, what was compared, and the sum as on paper.
@@ -72,9 +78,19 @@ class VesselsCompared:
         """
         return (
             *comparison_words(self.found, question),
+            *self._mixing(),
             self._basis(question),
             *self._working(names),
         )
+
+    def _mixing(self) -> list[str]:
+        """Say what a change that is shown relies on, where nothing tells of it."""
+        if self.is_mixing_known or self.found.answer not in (Answer.LESS, Answer.MORE):
+            return []
+        return [
+            "This relies on even mixing, which one filling of each cannot show: water that is "
+            "mixed unevenly makes such changes by itself. Count two more of each before you act."
+        ]
 
     def _basis(self, question: Question) -> str:
         if self.of_totals:
@@ -126,4 +142,5 @@ def compare_vessels(
     """
     of_totals = first.volume_ml is not None and second.volume_ml is not None
     sides = first.side(totals=of_totals), second.side(totals=of_totals)
-    return VesselsCompared(first, second, compare(*sides, confidence, house), of_totals)
+    known = is_known(house) or max(len(first.counts), len(second.counts)) > 1
+    return VesselsCompared(first, second, compare(*sides, confidence, house), of_totals, known)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from counter.domain.house import House
 from counter.domain.sample import Dilution
 from counter.statistics.comparison_words import Question
 from counter.statistics.vessels import Vessel, compare_vessels
@@ -58,3 +59,18 @@ def test_nothing_looked_at_is_told_from_none_found() -> None:
     """An empty vessel was counted; one without fillings was not."""
     assert not Vessel((), ()).is_counted
     assert Vessel((0,), (1.0,)).is_counted
+
+
+def test_a_change_between_single_fillings_says_that_it_relies_on_even_mixing() -> None:
+    """Not where none is shown, nor where replicates or a history tell of the mixing."""
+    one, less = Vessel((500,), (1.0,)), Vessel((300,), (1.0,))
+    two = Vessel((150, 148), (0.5, 0.5))
+
+    def said(second: Vessel, house: House | None = None) -> bool:
+        words = compare_vessels(one, second, house=house).words(Question.LOSS)
+        return "This relies on even mixing" in " ".join(words)
+
+    assert said(less)
+    assert not said(Vessel((490,), (1.0,)))
+    assert not said(two)
+    assert not said(less, House(40.0, 40, 20))
