@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from counter.domain.chamber import Chamber, Square
 from counter.domain.events import SampleStarted
-from counter.domain.field import Picture, PictureField
+from counter.domain.field import PictureField
 from counter.domain.mark import FOUND, Mark
+from counter.domain.picture import Picture
 from counter.domain.scale import Scale
 from counter.domain.species import Species, StageRange, Target, TargetKind
 

@@ -6,7 +6,8 @@ import os
 
 from counter.counting.scaling import scale_of
 from counter.counting.settings import CountSettings
-from counter.domain.field import Picture, PictureField
+from counter.domain.field import PictureField
+from counter.domain.picture import Picture
 from counter.domain.progress import Part, Progress
 from counter.imaging.detect import detect
 from counter.imaging.read import count_pages, read_fields

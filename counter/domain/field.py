@@ -1,4 +1,4 @@
-"""One picture, or one set of squares tallied by eye: knows its area and what is counted in it."""
+"""A field: a picture with its marks, or squares tallied by eye; it knows what is counted in it."""
 
 from __future__ import annotations
 
@@ -7,52 +7,14 @@ from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 
-from counter.domain import flags
 from counter.domain.carried import Change, Lengths
 from counter.domain.classes import class_of
 from counter.domain.edges import EdgeRule, is_counted, picture_frame
 from counter.domain.mark import Mark
+from counter.domain.picture import Picture
 from counter.domain.proposed import Told, told_of
-from counter.domain.rim import Rim
-from counter.domain.ruled import RuledGrid, RuledSquare
-from counter.domain.scale import Scale
-from counter.domain.second_look import OtherSize
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """A picture of a field.
-
-    ``file`` is its path as given, ``page`` counts from 0 in a file of several. ``area_mm2`` is the
-    area that can be seen: less than width × height where a round field of view has black corners,
-    whose ``rim`` it is then. ``grid`` is the chamber's rulings, where they were found;
-    ``other_size`` what of another size is there, where hardly anything of the right one is.
-    ``adjusted_by`` is how many corrections made before with the same lens took part in the scores.
-    """
-
-    file: str
-    page: int
-    width_px: int
-    height_px: int
-    scale: Scale
-    area_mm2: float
-    warnings: tuple[str, ...] = ()
-    grid: RuledGrid | None = None
-    rim: Rim | None = None
-    other_size: OtherSize | None = None
-    adjusted_by: int = 0
-
-    @property
-    def name(self) -> str:
-        """The file's name for people, with the page of a file that has several."""
-        base = self.file.replace("\\", "/").rsplit("/", 1)[-1]
-        return base if self.page == 0 else f"{base} · page {self.page + 1}"
-
-    def cut_at_rim(self, mark: Mark) -> Mark:
-        """Return the mark, flagged as cut where the rim of a round view cuts it."""
-        if self.rim is None or mark.is_cut or not self.rim.cuts(mark.outline_px):
-            return mark
-        return replace(mark, flags=mark.flags | {flags.CUT.key})
+from counter.domain.ruled import RuledSquare
+from counter.domain.tally_field import TallyField
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,52 +232,6 @@ def _class(mark: Mark) -> str:
 
 def _told(mark: Mark) -> Told:
     return told_of(mark.stage, mark.state, mark.proposal)
-
-
-@dataclass(frozen=True, slots=True)
-class TalliedSquare:
-    """A square tallied by eye: how many of each class (a stage, or a stage with a state)."""
-
-    counts: Mapping[str, int] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class TallyField:
-    """Squares counted at the eyepiece, each ``square_area_mm2`` large.
-
-    The last of ``squares`` is the one being counted; ``finished`` says that it is done too.
-    """
-
-    field_id: int
-    square_name: str
-    square_area_mm2: float
-    squares: tuple[TalliedSquare, ...] = (TalliedSquare(),)
-    finished: bool = False
-
-    @property
-    def counted_squares(self) -> tuple[TalliedSquare, ...]:
-        """The squares that are done: the one being counted is not yet a count."""
-        return self.squares if self.finished else self.squares[:-1]
-
-    @property
-    def area_mm2(self) -> float:
-        """The area of the squares that are done, in mm²."""
-        return len(self.counted_squares) * self.square_area_mm2
-
-    def count_by_stage(self, rule: EdgeRule) -> Mapping[str, int]:
-        """Return how many were tallied of each class in the squares that are done.
-
-        The edge rule is applied by the eye at the eyepiece, so ``rule`` changes nothing here.
-        """
-        del rule
-        total: Counter[str] = Counter()
-        for square in self.counted_squares:
-            total.update(square.counts)
-        return total
-
-    def count_by_class(self, rule: EdgeRule) -> Mapping[str, int]:
-        """Return how many were tallied of each class (:mod:`counter.domain.classes`)."""
-        return self.count_by_stage(rule)
 
 
 Field = PictureField | TallyField

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import singledispatch
 
 from counter.domain import events
-from counter.domain.field import PictureField, TalliedSquare, TallyField
+from counter.domain.field import PictureField
 from counter.domain.lookup import (
     field_of,
     filling_of,
@@ -19,6 +19,7 @@ from counter.domain.lookup import (
 from counter.domain.mark import Mark
 from counter.domain.sample import Filling, Sample
 from counter.domain.state import State, restaged, with_known_stages
+from counter.domain.tally_field import TalliedSquare, TallyField
 from counter.errors import CounterError
 
 

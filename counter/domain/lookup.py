@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from counter.domain.field import Field, PictureField, TallyField
+from counter.domain.field import Field, PictureField
 from counter.domain.mark import Mark
 from counter.domain.sample import Filling, Sample
+from counter.domain.tally_field import TallyField
 from counter.errors import CounterError
 
 

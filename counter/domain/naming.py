@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from counter.domain.field import Picture, PictureField
+from counter.domain.field import PictureField
+from counter.domain.picture import Picture
 
 
 def picture_names(fields: Iterable[PictureField]) -> Mapping[int, str]:

@@ -9,9 +9,10 @@ from collections.abc import Callable, Iterable, Mapping
 
 from PySide6.QtCore import QObject, Signal
 
-from counter.domain.field import Field, PictureField, TallyField
+from counter.domain.field import Field, PictureField
 from counter.domain.mark import Mark
 from counter.domain.sample import Sample
+from counter.domain.tally_field import TallyField
 from counter.errors import CounterError
 from counter.gui.style import StageLook, stage_looks, stages_of
 from counter.session import Session

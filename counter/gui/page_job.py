@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from counter.domain.field import Picture, PictureField
+from counter.domain.field import PictureField
+from counter.domain.picture import Picture
 from counter.domain.progress import Part, Progress
 from counter.domain.scale import Lens, Scale
 from counter.domain.scale_checks import given_scale_warnings, lens_warnings

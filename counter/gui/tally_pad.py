@@ -11,7 +11,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from counter.domain.field import TallyField
+from counter.domain.tally_field import TallyField
 from counter.gui.bench import Bench
 from counter.gui.key_cap import KeyCap
 from counter.gui.settings_file import Habits

@@ -21,8 +21,9 @@ from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, overrid
 
 from counter.domain import events
 from counter.domain.events import Event
-from counter.domain.field import Picture, PictureField
+from counter.domain.field import PictureField
 from counter.domain.mark import Mark, Point
+from counter.domain.picture import Picture
 from counter.errors import CounterError
 
 KINDS: Mapping[str, type[Event]] = {

@@ -7,9 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from counter.domain.field import Picture, PictureField
+from counter.domain.field import PictureField
 from counter.domain.flags import CUT
 from counter.domain.mark import Mark
+from counter.domain.picture import Picture
 from counter.domain.sample import Filling, Sample
 from counter.domain.scale import Scale
 from counter.statistics.cohorts import CRITICAL, LEVEL, cohorts, dip

@@ -11,8 +11,9 @@ import pytest
 import tifffile
 from pytestqt.qtbot import QtBot
 
-from counter.domain.field import Picture, PictureField
+from counter.domain.field import PictureField
 from counter.domain.mark import Mark
+from counter.domain.picture import Picture
 from counter.domain.progress import Silent
 from counter.domain.scale import Scale
 from counter.domain.species import Target

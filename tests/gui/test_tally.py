@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from counter.domain.field import TallyField
+from counter.domain.tally_field import TallyField
 from counter.gui.window import Window
 from tests.gui.hands import press, write
 

@@ -12,10 +12,11 @@ import sys
 from dataclasses import replace
 
 from counter.domain.edges import EdgeRule
-from counter.domain.field import PictureField, TallyField
+from counter.domain.field import PictureField
 from counter.domain.proposed import Proposal
 from counter.domain.sample import Dilution, Sample
 from counter.domain.scale import Scale
+from counter.domain.tally_field import TallyField
 from counter.domain.uncertainty import VolumeUncertainty
 from counter.errors import CounterError
 from counter.records.store import Store

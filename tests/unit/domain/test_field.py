@@ -9,10 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from counter.domain.edges import EdgeRule, is_counted, picture_frame
-from counter.domain.field import Picture, PictureField, TalliedSquare, TallyField
+from counter.domain.field import PictureField
 from counter.domain.flags import CUT
 from counter.domain.mark import Mark
+from counter.domain.picture import Picture
 from counter.domain.scale import Scale
+from counter.domain.tally_field import TalliedSquare, TallyField
 from tests.hatchery import mark, picture
 
 RULES = st.sampled_from(list(EdgeRule))

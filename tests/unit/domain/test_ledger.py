@@ -6,8 +6,8 @@ import pytest
 
 from counter.domain import events
 from counter.domain.events import Event, Redone, Undone
-from counter.domain.field import TallyField
 from counter.domain.ledger import NEAR, SPACING, Ledger
+from counter.domain.tally_field import TallyField
 from counter.errors import CounterError
 from tests.hatchery import mark, picture, started
 

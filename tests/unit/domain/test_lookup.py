@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import pytest
 
-from counter.domain.field import TallyField
 from counter.domain.lookup import (
     field_of,
     filling_of,
@@ -19,6 +18,7 @@ from counter.domain.lookup import (
     with_new_field,
 )
 from counter.domain.sample import Filling, Sample
+from counter.domain.tally_field import TallyField
 from counter.errors import CounterError
 from tests.hatchery import CHAMBER, LARVAE, mark, picture
 

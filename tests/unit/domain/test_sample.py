@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from counter.domain.edges import EdgeRule
-from counter.domain.field import TalliedSquare, TallyField
 from counter.domain.sample import Dilution, Filling, Sample
+from counter.domain.tally_field import TalliedSquare, TallyField
 from counter.errors import UsageError
 from tests.hatchery import CHAMBER, LARVAE, WELL, mark, picture
 

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 
 from counter.domain.edges import EdgeRule
-from counter.domain.field import Picture, PictureField
+from counter.domain.field import PictureField
 from counter.domain.mark import Mark
+from counter.domain.picture import Picture
 from counter.domain.proposed import Proposal
 from counter.domain.ruled import RuledGrid
 from counter.domain.sample import Filling, Sample

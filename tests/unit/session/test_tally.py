@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from counter.domain.field import TallyField
+from counter.domain.tally_field import TallyField
 from counter.errors import CounterError, UsageError
 from counter.session import Session
 from tests.hatchery import picture

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from counter.domain.field import TalliedSquare, TallyField
 from counter.domain.sample import Dilution, Filling, Sample
+from counter.domain.tally_field import TalliedSquare, TallyField
 from counter.statistics.audit_last import Taken, far_from_last, since_last, vessel_changed
 from counter.statistics.estimate import estimate_counts
 from tests.hatchery import CHAMBER, EGGS, LARVAE, WELL, mark, picture

@@ -8,9 +8,10 @@ import pytest
 
 from counter.domain.chamber import Chamber
 from counter.domain.edges import EdgeRule
-from counter.domain.field import PictureField, TalliedSquare, TallyField
+from counter.domain.field import PictureField
 from counter.domain.flags import CUT
 from counter.domain.sample import Dilution, Filling, Sample
+from counter.domain.tally_field import TalliedSquare, TallyField
 from counter.statistics.estimate import (
     POISSON_EXACT,
     QUASI_POISSON,

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from counter.domain.field import TalliedSquare, TallyField
 from counter.domain.sample import Filling, Sample
+from counter.domain.tally_field import TalliedSquare, TallyField
 from counter.statistics.effort import Minutes
 from counter.statistics.estimate import estimate
 from counter.statistics.plan import NOTHING_COUNTED, looked_through, plan

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from counter.domain.field import TalliedSquare, TallyField
 from counter.domain.flags import CUT
 from counter.domain.sample import Filling, Sample
+from counter.domain.tally_field import TalliedSquare, TallyField
 from counter.statistics.sizes import lengths_um, sizes
 from tests.hatchery import CHAMBER, LARVAE, mark, picture
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from counter.domain.field import TalliedSquare, TallyField
 from counter.domain.ruled import RuledGrid
 from counter.domain.sample import Filling, Sample
+from counter.domain.tally_field import TalliedSquare, TallyField
 from counter.statistics.dispersion import Agreement, dispersion
 from counter.statistics.squares import (
     among_ruled_squares,

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from counter.domain.field import TalliedSquare, TallyField
 from counter.domain.sample import Filling, Sample
+from counter.domain.tally_field import TalliedSquare, TallyField
 from counter.statistics.stop_rule import counted_fillings, stop_words
 from counter.statistics.working import working
 from tests.hatchery import CHAMBER, LARVAE

@@ -8,8 +8,8 @@ from dataclasses import replace
 import pytest
 
 from counter.domain.edges import EdgeRule
-from counter.domain.field import TalliedSquare, TallyField
 from counter.domain.sample import Dilution, Filling, Sample
+from counter.domain.tally_field import TalliedSquare, TallyField
 from counter.statistics.estimate import estimate, estimate_counts
 from counter.statistics.working import working, working_of_counts
 from tests.hatchery import CHAMBER, LARVAE, WELL, mark, picture
