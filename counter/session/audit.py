@@ -14,7 +14,7 @@ from counter.session.numbers import NumberedSession, SampleNumbers
 from counter.statistics.audit import of_sample
 from counter.statistics.audit_last import Taken, since_last
 from counter.statistics.effort_words import done_so_far, effort_sentence
-from counter.statistics.growth import Growth, growth
+from counter.statistics.growth import Growth, growth, growth_working
 from counter.statistics.replicates import replicates
 from counter.statistics.selection import selection
 from counter.statistics.sizes_words import sizes_notes
@@ -65,6 +65,19 @@ class AuditedSession(NumberedSession):
         if last.taken.sample.target.kind is not self.sample.target.kind:
             return None
         return growth(last.taken.sizes, now, last.days, self.sample.confidence)
+
+    @property
+    def working(self) -> tuple[str, ...]:
+        """The way to the total, and to the growth since the last sample, line by line."""
+        lines = super().working
+        try:
+            grown, last, now = self.growth, self.last, self.sizes
+        except CounterError:
+            return lines
+        if grown is None or last is None or last.taken.sizes is None or now is None:
+            return lines
+        head = f"Growth since {last.entry.name}"
+        return (*lines, head, *growth_working(last.taken.sizes, now, grown))
 
     @property
     def sizes_notes(self) -> tuple[str, ...]:
