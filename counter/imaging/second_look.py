@@ -34,6 +34,9 @@ LEAST_SIDE = 64
 LEAST_ACROSS_PX = 6.0
 """A shortest body with fewer pixels across cannot be told from dirt."""
 
+FINE_ENOUGH = 2.0
+"""The working copy serves as well as the picture where it is reduced this many times again."""
+
 SURE, OF_KIND = 0.8, 0.7
 TOO_SHORT, TOO_LONG = 0.9, 1.1
 STRONG = 6.0
@@ -85,7 +88,10 @@ def _at(times: float, scene: Scene, target: Target) -> OtherSize | None:
     pixels = photo.pixels[part]
     if min(pixels.shape[:2]) < LEAST_SIDE * min(1.0, factor):
         return None
-    seen = seen_by_net(pixels, factor)
+    if factor >= FINE_ENOUGH * scene.copy.factor and pixels.shape == photo.pixels.shape:
+        seen = seen_by_net(scene.copy.pixels, factor / scene.copy.factor)
+    else:
+        seen = seen_by_net(pixels, factor)
     found = stars(ask(load(), seen))
     if not found:
         return None
@@ -133,10 +139,27 @@ def _within(places: Floats, at: tuple[int, int], tall: int, wide: int) -> int:
 
 def _specks(scene: Scene) -> Floats:
     """The middles (n, 2), in working pixels, of what stands out and is smaller than a body."""
-    flat = scene.flat
-    strong = (np.abs(flat.contrast) > STRONG * flat.noise) & (scene.view.mask > 0)
-    count, _, stats, middles = cv2.connectedComponentsWithStats(strong.astype(np.uint8))
-    across = stats[1:count, 2:4].max(axis=1)
-    low = scene.sizes.low_px
-    kept = (across >= 0.8 * low / STEPS[0]) & (across <= 1.1 * low)
-    return np.asarray(middles[1:count][kept], np.float64)
+    flat, low = scene.flat, scene.sizes.low_px
+    is_strong = np.abs(flat.contrast) > STRONG * flat.noise
+    is_strong &= scene.view.mask > 0
+    strong = is_strong.view(np.uint8)
+    outlines, nested = cv2.findContours(strong, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_SIMPLE)
+    if not outlines:
+        return np.zeros((0, 2))
+    middles = [
+        _middle(outline, strong)
+        for outline, (_, _, _, around) in zip(outlines, np.reshape(nested, (-1, 4)), strict=True)
+        if around < 0 and 0.8 * low / STEPS[0] <= max(cv2.boundingRect(outline)[2:]) <= 1.1 * low
+    ]
+    return np.array(middles, np.float64).reshape(-1, 2)
+
+
+def _middle(
+    outline: NDArray[np.integer | np.floating], strong: NDArray[np.uint8]
+) -> tuple[float, float]:
+    """The centroid of the pixels that an outline encloses and that are ``strong``."""
+    left, top, width, height = cv2.boundingRect(outline)
+    own = np.zeros((height, width), np.uint8)
+    cv2.drawContours(own, [outline], -1, 1, cv2.FILLED, offset=(-left, -top))
+    moments = cv2.moments(own & strong[top : top + height, left : left + width], binaryImage=True)
+    return left + moments["m10"] / moments["m00"], top + moments["m01"] / moments["m00"]

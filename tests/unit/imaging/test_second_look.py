@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 
+import numpy as np
 import pytest
 
 from counter.domain.catalogue import species
@@ -98,3 +99,9 @@ def test_without_the_network_nothing_is_said(monkeypatch: pytest.MonkeyPatch) ->
     assert isinstance(second_look(scene, LARVAE), OtherSize)
     monkeypatch.setattr("counter.imaging.second_look.load", broken)
     assert second_look(scene, LARVAE) is None
+
+
+def test_on_plain_water_there_is_nothing_at_any_size() -> None:
+    """Not one place stands out: nothing is said, and nothing goes wrong."""
+    plain = Photo(np.full((640, 900), 180, np.uint8)).with_scale(1.24)
+    assert detect(plain, LARVAE, Silent()).other_size is None
