@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from counter.domain.numerals import plainly
-from counter.domain.units import MOST_IN_ONE_COUNT
+from counter.domain.units import is_countable
 from counter.errors import UsageError
 
 Share = tuple[int, int]
@@ -48,7 +48,7 @@ def _whole(half: str, plain: str, field: str) -> int:
             f"In the {field} “{plain}”, “{half}” is not a whole number of 0 or more; write how "
             "many of how many, like 120/200."
         )
-    if len(half) > 12 or int(half) > MOST_IN_ONE_COUNT:
+    if not is_countable(half):
         raise UsageError(
             f"In the {field} “{plain[:30]}”, “{half[:15]}” is more than anyone can count; check "
             "its digits."

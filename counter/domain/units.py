@@ -25,6 +25,7 @@ from counter.errors import UsageError
 __all__ = [
     "dilution_for_people",
     "for_people",
+    "is_countable",
     "limits_for_people",
     "parse_confidence",
     "parse_counts",
@@ -184,6 +185,11 @@ def parse_counts(text: str, field: str = "counts") -> tuple[int | None, ...]:
     return tuple(_count(entry, field, place) for place, entry in enumerate(entries, start=1))
 
 
+def is_countable(digits: str) -> bool:
+    """Return whether anyone can have counted as many as these ``digits`` say."""
+    return len(digits) <= 12 and int(digits) <= MOST_IN_ONE_COUNT
+
+
 def _count(entry: str, field: str, place: int) -> int | None:
     plain = entry.strip()
     if plain.lower() in _LOST:
@@ -193,7 +199,7 @@ def _count(entry: str, field: str, place: int) -> int | None:
             f"In the {field}, entry {place} “{plain}” is not a whole number; write counts like "
             "112,98,103 without thousands separators, a lost one as x."
         )
-    if len(plain) > 12 or int(plain) > MOST_IN_ONE_COUNT:
+    if not is_countable(plain):
         raise UsageError(
             f"In the {field}, entry {place} “{plain[:15]}” is more than anyone can count; check "
             "its digits."
