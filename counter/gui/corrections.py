@@ -53,8 +53,15 @@ class Corrections(QObject):
             self._bench.pick((mark_id,))
 
     def pick_next(self, step: int) -> Mark | None:
-        """Pick the mark ``step`` further on in the order of doubt; return it, None without any."""
-        ordered = sorted(self._bench.marks.values(), key=doubt)
+        """Pick the mark ``step`` further on in the order of doubt; return it, None without any.
+
+        Those that the borders leave out come last: they change no number.
+        """
+        field, edges = self._bench.picture, self._bench.sample.edges
+        ordered = sorted(
+            self._bench.marks.values(),
+            key=lambda mark: (field is None or not field.is_counted(mark, edges), doubt(mark)),
+        )
         if not ordered:
             return None
         ids = [mark.mark_id for mark in ordered]

@@ -33,7 +33,7 @@ def _of_sample(window: Window) -> dict[str, Callable[[], object]]:
         "stop-counting": window.queue.stop,
         "start-tally": window.pages.start_tally,
         "new-filling": desk.new_filling,
-        "ask-scale": window.scale_panel.ask,
+        "ask-scale": partial(_ask_scale, window),
         "new-sample": desk.new_sample,
         "earlier-samples": desk.earlier_samples,
         "export-csv": window.exports.csv,
@@ -74,6 +74,12 @@ def _of_marks(window: Window) -> dict[str, Callable[[], object]]:
         "let-go": partial(_let_go, window),
         **{f"stage-{number}": partial(hand.stage, number) for number in range(1, 9)},
     }
+
+
+def _ask_scale(window: Window) -> None:
+    """A scale is that of a picture: one that is hidden by a sheet is shown first."""
+    window.pages.show_field()
+    window.scale_panel.ask()
 
 
 def _let_go(window: Window) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QWidget
 
 from counter.gui.bench import Bench
@@ -16,6 +16,9 @@ from counter.gui.tally_start import TallyStart
 
 class Pages(QStackedWidget):
     """Shows the field that is shown, until a tally is begun or a sheet asked for."""
+
+    picture_shown = Signal(bool)
+    """Another page is shown; whether it is the picture."""
 
     def __init__(
         self,
@@ -41,7 +44,16 @@ class Pages(QStackedWidget):
         tally_start.left.connect(self.show_field)
         for sheet in self.sheets.values():
             sheet.left.connect(self.show_field)
+        self.currentChanged.connect(self._on_page_changed)
         self.setCurrentWidget(self.field_page)
+
+    def minimumSizeHint(self) -> QSize:
+        """The page that is shown says how low the window may be, not the highest of all."""
+        return self.shown.minimumSizeHint().expandedTo(self.shown.minimumSize())
+
+    def _on_page_changed(self) -> None:
+        self.updateGeometry()
+        self.picture_shown.emit(self.currentWidget() is self.canvas)
 
     @property
     def field_page(self) -> QWidget:

@@ -15,6 +15,16 @@ from counter.gui.style import named
 from counter.gui.total_panel import TotalPanel
 
 
+class Tabs(QTabWidget):
+    """Panels of which each can be lower than its words would like: they scroll.
+
+    Otherwise the words beneath the stages would push the panel over the total.
+    """
+
+    def hasHeightForWidth(self) -> bool:
+        return False
+
+
 class Results(QWidget):
     """What the count says, and from what."""
 
@@ -33,7 +43,7 @@ class Results(QWidget):
             "working": self.working,
             "history": self.history,
         }
-        self.tabs = QTabWidget()
+        self.tabs = Tabs()
         self.tabs.setUsesScrollButtons(False)
         named(self.tabs, "Results")
         for name, panel in self.panels.items():

@@ -51,6 +51,7 @@ class ScalePanel(ScaleForm):
         self._viewer, self._shelf, self._jobs = viewer, shelf, jobs
         self._points: tuple[Point, Point] | None = None
         self._measured: Measured | None = None
+        self._aside = False
         self._connect()
         queue.scale_wanted.connect(self.ask)
         viewer.distance_drawn.connect(self._on_distance)
@@ -96,6 +97,7 @@ class ScalePanel(ScaleForm):
             self.title.setText(
                 f"{picture.picture.name}: {scale.um_per_px:.5g} µm per pixel ({scale.source})"
             )
+        self.later.setText("Later" if waiting else "Close")
         self.everywhere.setVisible(not waiting)
         self._offer()
         self._show_measured(self._measured)
@@ -113,6 +115,15 @@ class ScalePanel(ScaleForm):
         period = self._bench.sample.chamber.ruling_um
         if period is not None and not self.period.text():
             self.period.setText(f"{period:g}")
+
+    def make_room(self, picture_shown: bool) -> None:
+        """Step aside for a sheet or a tally, which need the height; come back with the picture."""
+        if picture_shown and self._aside:
+            self._aside = False
+            self.ask()
+        elif not picture_shown and not self.isHidden():
+            self._aside = True
+            self.hide()
 
     def put_away(self) -> None:
         """Hide the panel; the pictures go on waiting, Ctrl+L brings it back."""

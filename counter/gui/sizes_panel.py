@@ -22,6 +22,7 @@ _SOON_MS = 250
 _MOST_OF_WORDS_PX = 96
 _DOTS_PER_INCH = 82.0
 _LEAST_PX = 160
+_LEAST_HEIGHT_PX = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +86,7 @@ class SizesPanel(QWidget):
         self.picture = FigureLabel()
         self.picture.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.picture.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
-        self.picture.setMinimumSize(QSize(_LEAST_PX, _LEAST_PX))
+        self.picture.setMinimumSize(QSize(_LEAST_PX, _LEAST_HEIGHT_PX))
         self.picture.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         named(self.picture, "Size histogram")
         self.words = QLabel()

@@ -89,8 +89,8 @@ class FieldStrip(QListWidget):
         if isinstance(entry, PictureField):
             image = self._shelf.thumbnail((entry.picture.file, entry.picture.page))
             if image is not None:
-                return QIcon(QPixmap.fromImage(image))
-        return QIcon(_blank("…" if isinstance(entry, PictureField) else "||||"))
+                return _untinted(QPixmap.fromImage(image))
+        return _untinted(_blank("…" if isinstance(entry, PictureField) else "||||"))
 
     def _on_thumbnail(self, file: str, page: int) -> None:
         for row, entry in enumerate(self._bench.fields):
@@ -112,6 +112,13 @@ class FieldStrip(QListWidget):
                 self.setCurrentRow(row)
                 self.blockSignals(False)
                 self.scrollToItem(self.item(row))
+
+
+def _untinted(pixmap: QPixmap) -> QIcon:
+    """An icon that keeps its colours where it is selected: the water is not blue."""
+    icon = QIcon(pixmap)
+    icon.addPixmap(pixmap, QIcon.Mode.Selected)
+    return icon
 
 
 def _blank(sign: str) -> QPixmap:

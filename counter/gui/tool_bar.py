@@ -14,8 +14,12 @@ from counter.gui.style import PALETTE_EVENTS, TARGET_PX, named
 
 _SHOWN = (
     "open-pictures", "start-tally", "", "tool-pick", "tool-place", "tool-cut", "tool-outline", "",
-    "remove", "join", "reviewed", "", "undo", "redo", "", "zoom-out", "zoom-in", "fit",
+    "remove", "join", "reviewed", "", "undo", "redo", "", "zoom-out", "zoom-in", "fit", "",
+    "sheet-compare", "sheet-effort", "sheet-method",
 )  # fmt: skip
+_SHORT = {"sheet-compare": "Compare", "sheet-effort": "Enough?", "sheet-method": "Check"}
+"""Words for buttons whose actions are called by more than fits beneath a drawing."""
+
 _ICON_PX = 26
 
 
@@ -57,6 +61,8 @@ class ToolBar(QToolBar):
                 self.addSeparator()
                 continue
             action = actions[name]
+            if name in _SHORT:
+                action.setIconText(_SHORT[name])
             self.addAction(action)
             button = self.widgetForAction(action)
             assert isinstance(button, QToolButton)

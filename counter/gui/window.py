@@ -146,6 +146,7 @@ class Window(QMainWindow):
         self.tally_pad.keys_wanted.connect(self._ask_keys)
         self.bench.sample_opened.connect(self._forget_messages)
         self.waiting = WaitingFiles(self.bench, self.queue, self._habits, self)
+        self.pages.picture_shown.connect(self.scale_panel.make_room)
         self.card.scale_wanted.connect(self.scale_panel.ask)
         self.scale_doubt.scale_wanted.connect(self.scale_panel.ask)
         self.results.total.vessel_wanted.connect(self._ask_vessel)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication, QMenu
 from pytestqt.qtbot import QtBot
 
+from counter.domain import flags
 from counter.domain.mark import Mark
 from counter.gui.window import Window
 from tests.gui.hands import PLACES, click, count, drag, press
@@ -40,6 +42,29 @@ def test_a_press_picks_a_mark_and_the_ground_lets_go(counted: Window) -> None:
     assert counted.bench.picked == {nearest(counted, PLACES[0]).mark_id}
     click(counted.canvas, 205, 160)
     assert not counted.bench.picked
+
+
+def test_marks_that_the_borders_leave_out_are_looked_at_last(counted: Window) -> None:
+    """However unsure the detector is of them: they change no number."""
+    session, field = counted.bench.session, counted.bench.picture
+    assert field is not None
+    unsure = replace(
+        nearest(counted, PLACES[2]),
+        outline_px=((410.0, 50.0), (425.0, 50.0), (425.0, 80.0), (410.0, 80.0)),
+        score=0.01,
+        flags=frozenset({flags.CUT.key}),
+        x_px=417.0,
+        y_px=65.0,
+    )
+    mark_id = session.add_mark(field.field_id, unsure)
+    counted.bench.pick(())
+    seen = []
+    for _ in range(len(PLACES) + 1):
+        trigger(counted, "next-mark")
+        (picked,) = counted.bench.picked
+        seen.append(picked)
+    assert seen[-1] == mark_id
+    assert len(set(seen)) == len(PLACES) + 1
 
 
 def test_removing_by_pointer_changes_the_total_and_undo_brings_it_back(counted: Window) -> None:

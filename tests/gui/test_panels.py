@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QItemSelectionModel, Qt
 from PySide6.QtGui import QColor, QGuiApplication, QPalette
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QToolButton
 from pytestqt.qtbot import QtBot
 
 from counter.domain.ruled import RuledGrid
@@ -266,6 +266,54 @@ def test_the_window_fits_a_small_screen(window: Window, slide: Path, qtbot: QtBo
     least = window.minimumSizeHint()
     assert least.width() <= 960, "a full screen of 1920 pixels at 200 %"
     assert least.height() <= 700
+
+
+def test_a_counted_picture_with_warnings_and_every_page_fit_it_too(
+    counted: Window, qtbot: QtBot
+) -> None:
+    """Nor does a panel lie over the total there, whichever is shown."""
+    total, tabs = counted.results.total, counted.results.tabs
+    act = counted.actions_by_name
+    for name in ("panel-stages", "panel-sizes", "panel-marks", "ask-scale", "sheet-compare",
+                 "sheet-effort", "sheet-method", "start-tally"):  # fmt: skip
+        act[name].trigger()
+        qtbot.wait(20)
+        assert counted.minimumSizeHint().height() <= 700, name
+        assert counted.height() <= 740, name
+        assert total.geometry().bottom() < tabs.geometry().top(), name
+
+
+def test_the_scale_steps_aside_for_a_sheet(counted: Window, qtbot: QtBot) -> None:
+    """And comes back with the picture; asked for on a sheet, the picture comes with it."""
+    counted.actions_by_name["ask-scale"].trigger()
+    assert counted.scale_panel.isVisible()
+    counted.actions_by_name["sheet-effort"].trigger()
+    assert counted.scale_panel.isHidden()
+    counted.pages.show_field()
+    assert counted.scale_panel.isVisible()
+    assert counted.scale_panel.later.text() == "Close"
+    counted.scale_panel.later.click()
+    counted.actions_by_name["sheet-effort"].trigger()
+    counted.pages.show_field()
+    assert counted.scale_panel.isHidden(), "it was put away"
+    counted.actions_by_name["sheet-compare"].trigger()
+    counted.actions_by_name["ask-scale"].trigger()
+    assert counted.pages.shown is counted.canvas
+    assert counted.scale_panel.isVisible()
+    qtbot.wait(20)
+
+
+def test_each_sheet_has_a_button(counted: Window) -> None:
+    """With a short word, and the whole question for a screen reader."""
+    for name, sheet in counted.pages.sheets.items():
+        action = counted.actions_by_name[f"sheet-{name}"]
+        button = counted.tools.widgetForAction(action)
+        assert isinstance(button, QToolButton)
+        assert button.isVisible()
+        assert button.accessibleName() == action.text()
+        assert len(button.text()) < len(action.text())
+        button.click()
+        assert counted.pages.shown is sheet
 
 
 def test_a_stage_tells_its_limits_for_uneven_mixing(counted: Window) -> None:
