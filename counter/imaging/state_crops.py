@@ -19,6 +19,9 @@ Bytes = NDArray[np.uint8]
 SIDE = 64
 """Crops are this many pixels wide and high."""
 
+CLOSE_SIDE = 128
+"""Crops in which an eye spot is looked for: its 8 to 15 µm are then two to five pixels wide."""
+
 SPAN = 1.4
 """A crop shows this many times the body's length: a polar body stands outside the outline."""
 
@@ -34,9 +37,11 @@ def crop(
     middle: tuple[float, float],
     length_px: float,
     outline: NDArray[np.float64],
+    across: int = SIDE,
 ) -> tuple[Floats, Bytes]:
-    """Return the grey crop (SIDE, SIDE), in the picture's numbers, and the body's mask (0, 255).
+    """Return the grey crop, in the picture's numbers, and the body's mask (0, 255).
 
+    Both are ``across`` pixels wide and high.
     ``middle`` (x, y), ``length_px`` and ``outline`` (n, 2) are in pixels of ``pixels``. Beyond the
     picture's border its outermost pixels go on. Colour is made grey as the eye does.
     """
@@ -45,10 +50,10 @@ def crop(
     part = _part(pixels, left, top, side)
     if part.ndim == 3:
         part = np.asarray(cv2.cvtColor(part, cv2.COLOR_RGB2GRAY), pixels.dtype)
-    way = cv2.INTER_AREA if side > SIDE else cv2.INTER_LINEAR
-    grey = cv2.resize(part, (SIDE, SIDE), interpolation=way)
-    mask = np.zeros((SIDE, SIDE), np.uint8)
-    points = (outline - (left, top) + 0.5) * (SIDE / side) - 0.5
+    way = cv2.INTER_AREA if side > across else cv2.INTER_LINEAR
+    grey = cv2.resize(part, (across, across), interpolation=way)
+    mask = np.zeros((across, across), np.uint8)
+    points = (outline - (left, top) + 0.5) * (across / side) - 0.5
     cv2.fillPoly(mask, [np.round(points * 16).astype(np.int32)], 255, cv2.LINE_AA, 4)
     return np.asarray(grey, np.float32), mask
 
@@ -74,9 +79,9 @@ def _part(pixels: Pixels, left: int, top: int, side: int) -> Pixels:
 
 
 def lit(greys: Floats, masks: Bytes, white: float) -> Floats:
-    """Return what the network is given, (n, 2, SIDE, SIDE): the evened light, and the mask.
+    """Return what the network is given, (n, 2, side, side): the evened light, and the mask.
 
-    ``greys`` and ``masks`` are (n, SIDE, SIDE). Grey is measured from the median of the body's
+    ``greys`` and ``masks`` are (n, side, side). Grey is measured from the median of the body's
     surroundings, in units of its root mean square difference within the body: a brighter lamp, a
     longer exposure or a black level change nothing. ``white`` is the picture's brightest value.
     """
@@ -96,7 +101,7 @@ def lit(greys: Floats, masks: Bytes, white: float) -> Floats:
 
 
 def stacked(made: Sequence[tuple[Floats, Bytes]], white: float) -> Floats:
-    """Return the batch (n, 2, SIDE, SIDE) of crops from :func:`crop`."""
+    """Return the batch (n, 2, side, side) of crops from :func:`crop`."""
     greys = np.stack([grey for grey, _ in made])
     masks = np.stack([mask for _, mask in made])
     return lit(greys, masks, white)

@@ -107,7 +107,7 @@ def test_the_state_of_each_kind_is_proposed_rightly(name: str, kind: Kind) -> No
 
 
 def test_eye_spots_are_seen_in_eyed_larvae_and_not_in_others() -> None:
-    """At least nine in ten of what is said; nothing need be said of all."""
+    """At least nineteen in twenty of what is said; nothing need be said of all."""
     right = wrong = 0
     for entry, mark in pairs("eyed", 3):
         assert mark.proposal is not None
@@ -117,8 +117,8 @@ def test_eye_spots_are_seen_in_eyed_larvae_and_not_in_others() -> None:
             right += 1
         else:
             wrong += 1
-    assert right >= 0.9 * (right + wrong)
-    assert right + wrong >= 12
+    assert right >= 0.95 * (right + wrong)
+    assert right + wrong >= 17
 
 
 def test_sure_proposals_are_right() -> None:

@@ -2,8 +2,8 @@
 
 ``python -m tests.benchmarks.states_table [FIELDS]`` draws as many fields of eggs, of larvae and of
 late larvae (default 20 each) by the renderer that trains nothing, finds and looks at the bodies as
-a count does, and prints for each kind how many are right, wrong and open, and the reliability of
-the scores. About two seconds a field.
+a count does, and prints for each kind how many are right, wrong and open, why nothing is said of
+the open ones, and the reliability of the scores. About two seconds a field.
 """
 
 from __future__ import annotations
@@ -68,6 +68,7 @@ def main(fields: int) -> None:
     """Print both tables."""
     told: dict[tuple[str, str], Counter[str]] = defaultdict(Counter)
     scores: dict[str, list[tuple[float, bool]]] = defaultdict(list)
+    why: dict[str, Counter[str]] = defaultdict(Counter)
     for what in ("eggs", "larvae", "late"):
         for seed in range(fields):
             for entry, mark in pairs(what, seed):
@@ -76,6 +77,8 @@ def main(fields: int) -> None:
                     continue
                 is_right = given.state == STATE.get(entry.kind, "live")
                 _note(told[what, entry.kind.value], given.state is not None, is_right)
+                if given.state is None:
+                    why[what][given.reason] += 1
                 if given.state is not None:
                     scores["eggs" if what == "eggs" else "larvae"].append((given.score, is_right))
                 if what == "late":
@@ -84,6 +87,9 @@ def main(fields: int) -> None:
                     if given.eye_spot is not None:
                         scores["eye spot"].append((given.eye_spot_score, sees))
     _print(told, scores)
+    print("\nnothing said because")
+    for what, reasons in why.items():
+        print(f"{what:9s} {', '.join(f'{reason} {n}' for reason, n in reasons.most_common())}")
 
 
 def _note(counts: Counter[str], is_said: bool, is_right: bool) -> None:

@@ -1,4 +1,4 @@
-"""Larvae for the network that proposes states: with tissue and gut, or empty shells; eye spots.
+"""Larvae for the network that proposes states: with tissue and gut, or empty shells.
 
 Amounts are optical densities, sizes shares of half a body's length. A live larva always shows
 tissue; an empty shell, closed or gaping, may hold specks of dirt and a trace of what was there.
@@ -13,6 +13,7 @@ from counter.imaging.learn.bodies import any_colour, brownish
 from counter.imaging.learn.canvas import Crop, Floats, Textures, band, crop_around
 from counter.imaging.learn.outlines import ANGLES, Radii
 from counter.imaging.learn.state_eggs import MARGIN, Layers
+from counter.imaging.learn.state_eyes import eyes, lookalikes
 
 _THETA = np.arange(ANGLES) * 2 * np.pi / ANGLES
 
@@ -27,6 +28,14 @@ def live_shape(rng: np.random.Generator) -> tuple[Radii, bool]:
     if kind < 0.9:
         return outlines.lens(rng), True
     return outlines.pear(rng), False
+
+
+def late_shape(rng: np.random.Generator) -> Radii:
+    """Return the outline of a larva old enough for an eye spot, flat or on its edge."""
+    kind = rng.random()
+    if kind < 0.8:
+        return outlines.umbo(rng)
+    return outlines.straight_hinge(rng) if kind < 0.92 else outlines.lens(rng)
 
 
 def valve_shape(rng: np.random.Generator) -> Radii:
@@ -156,10 +165,10 @@ def _lobes(
 
 def paint_live(
     canvas: Floats, centre: tuple[float, float], half: float, rng: np.random.Generator,
-    tex: Textures, has_eye: bool,
+    tex: Textures, has_eye: bool, is_late: bool = False,
 ) -> tuple[list[Layers], Radii]:  # fmt: skip
     """Paint a live larva; return its layers and its outline in pixels."""
-    shape, shelled = live_shape(rng)
+    shape, shelled = (late_shape(rng), True) if is_late or has_eye else live_shape(rng)
     radii = outlines.turned(shape * np.float32(half), rng.uniform(0, 2 * np.pi))
     crop = _crop(canvas, centre, radii, half)
     made = []
@@ -168,10 +177,10 @@ def paint_live(
     made += _soft(crop, half, rng, tex, shelled)
     if shelled and rng.random() < 0.4:
         made.append(_hinge(crop, half, rng))
+    if shelled:
+        made += lookalikes(crop, half, rng, tex)
     if has_eye:
-        made.append(_eye(crop, half, rng))
-    elif shelled and rng.random() < 0.35:
-        made.append(_drops(crop, half, rng))
+        made += eyes(crop, half, rng)
     if rng.random() < 0.3:
         made.append(_outer(crop, half, rng, tex))
     return made, radii
@@ -216,31 +225,6 @@ def _hinge(crop: Crop, half: float, rng: np.random.Generator) -> Layers:
     line = band(off, 0, rng.uniform(0.5, 2)) * (np.abs(along) < rng.uniform(0.2, 0.6) * half)
     layer = rng.uniform(0.1, 0.6) * line * crop.inside
     return Layers(crop, np.asarray(layer, np.float32), any_colour(rng, 0.08))
-
-
-def _eye(crop: Crop, half: float, rng: np.random.Generator) -> Layers:
-    """The eye spot: small, round, nearly black, often with a darker surround."""
-    at, out = rng.uniform(0, 2 * np.pi), abs(rng.normal(0, 0.24)) * half
-    radius = rng.uniform(0.038, 0.085) * half
-    away = np.hypot(crop.x - out * np.cos(at), crop.y - out * np.sin(at)) - radius
-    soft = np.clip(away / np.float32(rng.uniform(0.25, 0.6)), -30, 30)
-    layer = rng.uniform(1.2, 3.2) / (1 + np.exp(soft))
-    if rng.random() < 0.6:
-        ring = np.clip((away - 0.03 * half) / np.float32(0.03 * half + 0.3), -30, 30)
-        layer = layer + rng.uniform(0, 0.5) / (1 + np.exp(ring))
-    return Layers(crop, np.asarray(layer, np.float32), any_colour(rng, 0.05), only_absorbs=True)
-
-
-def _drops(crop: Crop, half: float, rng: np.random.Generator) -> Layers:
-    """Oil drops: clear, with a dark edge; no eyes."""
-    layer = np.zeros(crop.shape, np.float32)
-    for _ in range(int(rng.integers(1, 7))):
-        x, y = rng.normal(0, 0.26, 2) * half
-        radius = rng.uniform(0.02, 0.09) * half
-        away = np.asarray(np.hypot(crop.x - x, crop.y - y) - radius, np.float32)
-        layer += rng.uniform(0.1, 0.7) * band(away, 0, rng.uniform(0.5, 1.0)) * crop.inside
-        layer -= rng.uniform(0, 0.25) * np.clip(-0.3 - away, 0, 1) * crop.inside
-    return Layers(crop, layer, any_colour(rng, 0.08))
 
 
 def _outer(crop: Crop, half: float, rng: np.random.Generator, tex: Textures) -> Layers:

@@ -8,7 +8,7 @@ from pathlib import Path
 import torch
 from torch import Tensor, nn
 
-from counter.imaging.state_crops import SIDE
+from counter.imaging.state_crops import CLOSE_SIDE, SIDE
 
 ANSWERS = ("shells", "eggs", "eyes")
 """What is learnt, in the order of the logits: dead, fertilised, eye spot; each has its file."""
@@ -34,7 +34,9 @@ def _apart(before: int, after: int, stride: int = 1) -> nn.Module:
 
 
 class States(nn.Module):
-    """(n, 2, SIDE, SIDE) → (n, :data:`OUTPUTS`) logits."""
+    """(n, 2, side, side) → (n, :data:`OUTPUTS`) logits."""
+
+    side = SIDE
 
     def __init__(self, widths: tuple[int, int, int, int] = (16, 28, 48, 96)) -> None:
         super().__init__()
@@ -49,7 +51,7 @@ class States(nn.Module):
             _apart(c, d, 2),
             _apart(d, d),
         )
-        self.mean, self.most = nn.AvgPool2d(SIDE // 16), nn.MaxPool2d(SIDE // 16)
+        self.mean, self.most = nn.AvgPool2d(self.side // 16), nn.MaxPool2d(self.side // 16)
         self.drop = nn.Dropout(0.1)
         self.last = nn.Linear(2 * d, OUTPUTS)
 
@@ -73,6 +75,20 @@ class Wide(States):
         )  # fmt: skip
 
 
+class Close(Wide):
+    """For crops of :data:`CLOSE_SIDE`; the spot is looked for before the crop is made coarse."""
+
+    side = CLOSE_SIDE
+
+    def __init__(self, widths: tuple[int, int, int, int] = (16, 32, 48, 64)) -> None:
+        super().__init__(widths)
+        a, b, c, d = widths
+        self.body = nn.Sequential(
+            _conv(2, a, 2), _conv(a, a), _conv(a, b, 2), _conv(b, b), _conv(b, c, 2), _conv(c, c),
+            _conv(c, d, 2), _conv(d, d),
+        )  # fmt: skip
+
+
 def export(model: States, answer: int, path: Path) -> None:
     """Write the network with one of its answers as ONNX, for any number of crops."""
     alone = copy.deepcopy(model).float().cpu().eval()
@@ -83,7 +99,7 @@ def export(model: States, answer: int, path: Path) -> None:
     alone.last = last
     torch.onnx.export(
         alone,
-        (torch.zeros(1, 2, SIDE, SIDE),),
+        (torch.zeros(1, 2, alone.side, alone.side),),
         str(path),
         input_names=["crops"],
         output_names=["logit"],

@@ -22,19 +22,7 @@ from counter.imaging.learn.state_eggs import (
     yolk_shape,
 )
 from counter.imaging.learn.state_larvae import paint_empty, paint_live
-from counter.imaging.state_crops import crop, lit
-
-CANVAS = 144
-"""The slide around one body is painted on this many pixels."""
-
-LENGTH = 92.0
-"""How many of them the body is long: about twice as many as in the crop."""
-
-SHORTEST, LONGEST = 20.0, 220.0
-"""Lengths, in pixels of the camera, of the bodies that are learnt from."""
-
-KINDS = {"egg": 0.22, "polar": 0.16, "cells": 0.12, "live": 0.18, "eyed": 0.14, "empty": 0.18}
-"""What is drawn, with its chance."""
+from counter.imaging.state_crops import CLOSE_SIDE, SIDE, crop, lit
 
 UNKNOWN = -1
 DEAD, FERTILISED, EYE = range(3)
@@ -42,8 +30,40 @@ DEAD, FERTILISED, EYE = range(3)
 
 
 @dataclass(frozen=True)
+class View:
+    """What is drawn and how closely: one view for each training.
+
+    The slide around a body is painted on ``canvas`` × ``canvas`` pixels, of which the body is
+    ``length`` long, more than in the crop of ``side``. Bodies are ``lengths_px`` long on the
+    camera, out of focus by ``blur`` of half their length (one standard deviation), and of ``kinds``
+    with these chances; ``rulings`` is the chance that rulings lie about. Only ``answers`` are
+    labelled.
+    """
+
+    canvas: int
+    length: float
+    side: int
+    lengths_px: tuple[float, float]
+    blur: float
+    rulings: float
+    kinds: dict[str, float]
+    answers: tuple[int, ...]
+
+
+WHOLE = View(
+    canvas=144, length=92.0, side=SIDE, lengths_px=(20.0, 220.0), blur=0.06, rulings=0.12,
+    kinds={"egg": 0.22, "polar": 0.16, "cells": 0.12, "live": 0.24, "eyed": 0.08, "empty": 0.18},
+    answers=(DEAD, FERTILISED),
+)  # fmt: skip
+CLOSE = View(
+    canvas=216, length=138.0, side=CLOSE_SIDE, lengths_px=(60.0, 260.0), blur=0.035,
+    rulings=0.25, kinds={"late": 0.5, "eyed": 0.5}, answers=(EYE,),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
 class StatePatch:
-    """``given`` (2, SIDE, SIDE): the light and the mask; ``labels`` (3,): 0, 1 or UNKNOWN.
+    """``given`` (2, side, side): the light and the mask; ``labels`` (3,): 0, 1 or UNKNOWN.
 
     ``length_px`` is how long the body was on the camera, ``blur`` how far out of focus, as a
     share of half its length.
@@ -55,28 +75,31 @@ class StatePatch:
     blur: float
 
 
-def draw_state(rng: np.random.Generator, tex: Textures) -> StatePatch:
+def draw_state(rng: np.random.Generator, tex: Textures, view: View = WHOLE) -> StatePatch:
     """Draw one body with its surroundings; the same state of ``rng`` gives the same crop."""
-    canvas = np.zeros((CANVAS, CANVAS, 3), np.float32)
-    half = LENGTH / 2 * rng.uniform(0.97, 1.03)
-    centre = (float(rng.normal(CANVAS / 2, 1.0)), float(rng.normal(CANVAS / 2, 1.0)))
-    if rng.random() < 0.12:
+    size, kinds = view.canvas, view.kinds
+    canvas = np.zeros((size, size, 3), np.float32)
+    half = view.length / 2 * rng.uniform(0.97, 1.03)
+    centre = (float(rng.normal(size / 2, 1.0)), float(rng.normal(size / 2, 1.0)))
+    if rng.random() < view.rulings:
         litter.rulings(canvas, rng, tex)
-    _surround(canvas, rng, tex)
-    kind = str(rng.choice(list(KINDS), p=list(KINDS.values())))
-    layers, radii, labels = _body(kind, canvas, centre, half, rng, tex)
-    blur = abs(rng.normal(0, 0.06)) if rng.random() < 0.45 else 0.0
+    _surround(canvas, view.length / 2, rng, tex)
+    kind = str(rng.choice(list(kinds), p=list(kinds.values())))
+    layers, radii, known = _body(kind, canvas, centre, half, rng, tex)
+    labels = np.full_like(known, UNKNOWN)
+    labels[[*view.answers]] = known[[*view.answers]]
+    blur = abs(rng.normal(0, view.blur)) if rng.random() < 0.45 else 0.0
     strength = float(np.exp(rng.normal(0, 0.3)))
     opaque = rng.uniform(0, 1) if rng.random() < 0.5 else 0.0
     dark = np.zeros_like(canvas)
     for number, layer in enumerate(layers):
         under = dark if layer.only_absorbs else canvas
         layer.lay_on(under, strength, opaque if number == 0 else 0.0, blur * half)
-    lamp = light.lamp(rng, CANVAS, tex)
+    lamp = light.lamp(rng, size, tex)
     seen = light.expose(canvas, lamp, rng) * np.exp(-dark)
-    length_px = float(np.exp(rng.uniform(np.log(SHORTEST), np.log(LONGEST))))
-    picture = _camera(seen, length_px, rng)
-    given = _cropped(picture, centre, radii, rng)
+    length_px = float(np.exp(rng.uniform(*np.log(view.lengths_px))))
+    picture = _camera(seen, view.length, length_px, rng)
+    given = _cropped(picture, len(picture) / size, view.side, centre, radii, rng)
     return StatePatch(given, labels, length_px, blur)
 
 
@@ -108,18 +131,20 @@ def _body(
     labels[EYE] = kind == "eyed"
     if kind == "empty":
         return *paint_empty(canvas, centre, half, rng, tex), labels
-    return *paint_live(canvas, centre, half, rng, tex, kind == "eyed"), labels
+    is_eyed, is_late = kind == "eyed", kind == "late"
+    return *paint_live(canvas, centre, half, rng, tex, is_eyed, is_late), labels
 
 
-def _surround(canvas: Floats, rng: np.random.Generator, tex: Textures) -> None:
-    """Neighbours and litter at the rim of the crop."""
+def _surround(canvas: Floats, size: float, rng: np.random.Generator, tex: Textures) -> None:
+    """Neighbours and litter at the rim of a crop whose body is half ``size`` long."""
+    middle_px = len(canvas) / 2
     if rng.random() < 0.45:
         for _ in range(int(rng.integers(1, 4))):
             look = any_look(rng, BodyClass(int(rng.integers(4))))
-            half = LENGTH / 2 * rng.uniform(0.5, 1.3)
+            half = size * rng.uniform(0.5, 1.3)
             at = rng.uniform(0, 2 * np.pi)
-            out = LENGTH / 2 + half * rng.uniform(0.8, 1.3)
-            middle = (CANVAS / 2 + out * np.cos(at), CANVAS / 2 + out * np.sin(at))
+            out = size + half * rng.uniform(0.8, 1.3)
+            middle = (middle_px + out * np.cos(at), middle_px + out * np.sin(at))
             turn = rng.uniform(0, 2 * np.pi)
             radii = outlines.turned(look.shape(rng) * np.float32(half), turn)
             paint(canvas, Body(middle, radii, look, turn, 0.0, 1.0), rng, tex)
@@ -127,18 +152,21 @@ def _surround(canvas: Floats, rng: np.random.Generator, tex: Textures) -> None:
         for _ in range(int(rng.integers(1, 4))):
             put = litter.KINDS[int(rng.integers(len(litter.KINDS)))]
             at = rng.uniform(0, 2 * np.pi)
-            out = LENGTH / 2 * rng.uniform(1.05, 1.8)
-            place = (CANVAS / 2 + out * np.cos(at), CANVAS / 2 + out * np.sin(at))
-            put(canvas, place, LENGTH / 2 * rng.uniform(0.05, 0.35), rng, tex)
+            out = size * rng.uniform(1.05, 1.8)
+            place = (middle_px + out * np.cos(at), middle_px + out * np.sin(at))
+            put(canvas, place, size * rng.uniform(0.05, 0.35), rng, tex)
 
 
-def _camera(seen: Floats, length_px: float, rng: np.random.Generator) -> Floats:
-    """Return the picture (s, s, 3) that the camera takes with the body ``length_px`` long."""
+def _camera(seen: Floats, drawn_px: float, length_px: float, rng: np.random.Generator) -> Floats:
+    """Return the picture (s, s, 3) that the camera takes with the body ``length_px`` long.
+
+    It was drawn ``drawn_px`` long.
+    """
     u = rng.uniform
-    reach = min(length_px, LENGTH)
-    side = max(16, round(CANVAS * reach / LENGTH))
+    reach = min(length_px, drawn_px)
+    side = max(16, round(len(seen) * reach / drawn_px))
     if rng.random() < 0.8:
-        seen = blurred(seen, u(0.3, 1.3) * LENGTH / max(length_px, 30.0) + 0.2)
+        seen = blurred(seen, u(0.3, 1.3) * drawn_px / max(length_px, 30.0) + 0.2)
     picture = np.asarray(cv2.resize(seen, (side, side), interpolation=cv2.INTER_AREA), np.float32)
     finer = reach / length_px
     amount = (u(0, 0.03) if rng.random() < 0.8 else u(0.02, 0.09)) * finer
@@ -152,12 +180,16 @@ def _camera(seen: Floats, length_px: float, rng: np.random.Generator) -> Floats:
 
 def _cropped(
     picture: Floats,
+    factor: float,
+    across: int,
     centre: tuple[float, float],
     radii: Radii,
     rng: np.random.Generator,
 ) -> NDArray[np.float32]:
-    """Crop the body as the finder would have outlined it: a little off, a little large or small."""
-    factor = len(picture) / CANVAS
+    """Crop the body as the finder would have outlined it: a little off, a little large or small.
+
+    ``factor`` is how many pixels of ``picture`` one of the canvas is, ``across`` the crop's side.
+    """
     points = outlines.polygon(radii, 60)
     length = float((radii + np.roll(radii, outlines.ANGLES // 2)).max())
     off = rng.normal(0, 0.012, 2) * length
@@ -166,5 +198,5 @@ def _cropped(
     size = length * factor * (1 + rng.normal(0.01, 0.025))
     levels = 255 / max(float(picture.max()), 1e-3) * rng.uniform(0.3, 1.0)
     shown = np.clip(np.rint(picture * levels), 0, 255).astype(np.uint8)
-    grey, mask = crop(shown, (float(middle[0]), float(middle[1])), size, shape)
+    grey, mask = crop(shown, (float(middle[0]), float(middle[1])), size, shape, across)
     return np.asarray(lit(grey[None], mask[None], 255.0)[0], np.float32)

@@ -22,13 +22,13 @@ import torch
 from torch import Tensor
 from torch.nn import functional
 
-from counter.imaging.learn.state_network import ANSWERS, OUTPUTS, States, Wide, export
-from counter.imaging.state_crops import SIDE
+from counter.imaging.learn.state_network import ANSWERS, OUTPUTS, Close, States, Wide, export
+from counter.imaging.state_crops import CLOSE_SIDE
 
 Made = tuple[np.ndarray, np.ndarray, np.ndarray]
-"""Crops (n, 2, SIDE, SIDE), labels (n, 3), traits (n, 2): length in pixels, blur."""
+"""Crops (n, 2, side, side), labels (n, 3), traits (n, 2): length in pixels, blur."""
 
-NETWORKS: dict[str, type[States]] = {"states": States, "wide": Wide}
+NETWORKS: dict[str, type[States]] = {"states": States, "wide": Wide, "close": Close}
 
 
 @dataclass(frozen=True)
@@ -45,18 +45,18 @@ class Plan:
     start_after: int = 6000
 
 
-def draw(seed: int, out: multiprocessing.Queue[Made], size: int) -> None:
-    """Worker: draw crops for ever, ``size`` at a time."""
+def draw(seed: int, out: multiprocessing.Queue[Made], size: int, side: int) -> None:
+    """Worker: draw crops of ``side`` for ever, ``size`` at a time."""
     import cv2
 
     from counter.imaging.learn.canvas import Textures
-    from counter.imaging.learn.state_patches import draw_state
+    from counter.imaging.learn.state_patches import CLOSE, WHOLE, draw_state
 
     cv2.setNumThreads(1)
     rng = np.random.default_rng(seed)
-    tex = Textures(rng)
+    tex, view = Textures(rng), CLOSE if side == CLOSE_SIDE else WHOLE
     while True:
-        some = [draw_state(rng, tex) for _ in range(size)]
+        some = [draw_state(rng, tex, view) for _ in range(size)]
         out.put(
             (
                 np.stack([patch.given for patch in some]).astype(np.float16),
@@ -69,8 +69,8 @@ def draw(seed: int, out: multiprocessing.Queue[Made], size: int) -> None:
 class Store:
     """Crops on the device; the oldest make room for new ones."""
 
-    def __init__(self, room: int, device: str) -> None:
-        self.given = torch.empty((room, 2, SIDE, SIDE), dtype=torch.float16, device=device)
+    def __init__(self, room: int, device: str, side: int) -> None:
+        self.given = torch.empty((room, 2, side, side), dtype=torch.float16, device=device)
         self.labels = torch.empty((room, OUTPUTS), dtype=torch.int8, device=device)
         self.traits = torch.empty((room, 2), dtype=torch.float32, device=device)
         self.room, self.seen = room, 0
@@ -123,8 +123,9 @@ def train(plan: Plan, folder: Path, device: str, name: str, start: Path | None) 
     """Train for ``plan.seconds``; write weights, ONNX and log under ``name`` into ``folder``."""
     context = multiprocessing.get_context("spawn")
     out: multiprocessing.Queue[Made] = context.Queue(maxsize=64)
+    side = NETWORKS[name].side
     crew = [
-        context.Process(target=draw, args=(plan.seed + index, out, 32), daemon=True)
+        context.Process(target=draw, args=(plan.seed + index, out, 32, side), daemon=True)
         for index in range(plan.workers)
     ]
     for worker in crew:
@@ -153,7 +154,8 @@ def _steps(
         model, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True
     )
     tuner = torch.optim.AdamW(model.parameters(), lr=plan.rate, weight_decay=0.02)
-    held, store = Store(plan.held_out, device), Store(plan.keep, device)
+    side = model.side
+    held, store = Store(plan.held_out, device, side), Store(plan.keep, device, side)
     held.fill(out, plan.held_out)
     store.fill(out, plan.start_after)
     first, step, said = time.monotonic() - begun, 0, 0.0

@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from counter.imaging.photo import Pixels
-from counter.imaging.state_crops import SIDE, SPAN, crop, lit, stacked
+from counter.imaging.state_crops import CLOSE_SIDE, SIDE, SPAN, crop, lit, stacked
 
 TURN = np.arange(40) * 2 * np.pi / 40
 CIRCLE = np.column_stack([np.cos(TURN), np.sin(TURN)])
@@ -35,6 +35,17 @@ def test_a_crop_is_centred_on_the_body_and_scaled_to_its_length() -> None:
     assert rows.mean() == pytest.approx((SIDE - 1) / 2, abs=1.0)
     dark = grey < 130
     assert (dark == (mask > 127)).mean() > 0.97
+
+
+def test_a_closer_crop_shows_the_same_part_with_more_pixels() -> None:
+    """Averaged two by two pixels, it is the other crop."""
+    outline = CIRCLE * 40 + (90, 60)
+    far, far_mask = crop(slide(), (90, 60), 80.0, outline)
+    close, close_mask = crop(slide(), (90, 60), 80.0, outline, CLOSE_SIDE)
+    assert close.shape == close_mask.shape == (CLOSE_SIDE, CLOSE_SIDE)
+    for one, other in ((close, far), (close_mask, far_mask)):
+        coarser = one.reshape(SIDE, 2, SIDE, 2).mean(axis=(1, 3))
+        assert float(np.abs(coarser - other).mean()) < 4.0
 
 
 def test_a_brighter_lamp_a_black_level_and_a_deeper_camera_change_nothing() -> None:

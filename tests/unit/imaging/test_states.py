@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from importlib import resources
 
@@ -134,6 +134,53 @@ def test_one_mark_is_looked_at_as_among_all(slide: Scene) -> None:
         assert alone.proposal.score == pytest.approx(among.proposal.score, abs=0.05)
     with pytest.raises(ValueError, match="scale"):
         states.looked_at(Photo(slide.pixels), mark, LARVAE)
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [(0.99, True), (0.85, True), (0.83, None), (0.5, None), (0.17, None), (0.15, False)],
+)
+def test_an_eye_spot_is_told_only_where_it_is_sure_enough(
+    chance: float, said: bool | None, slide: Scene, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nineteen in twenty should be right: under 84 % nothing is said, and the score is nought."""
+    asked: list[str] = []
+
+    def answered(name: str, _: Photo, marks: Sequence[Mark]) -> list[float]:
+        asked.append(name)
+        return [chance if name == "eyes" else 0.02] * len(marks)
+
+    monkeypatch.setattr(states, "_chances", answered)
+    photo = Photo(slide.pixels).with_scale(UM_PER_PX)
+    mark = mark_of(1, slide.truth[0], 0, (SETTINGS.width_px, SETTINGS.height_px))
+    (found,) = states.proposed(photo, [replace(mark, length_um=290.0)], LARVAE)
+    assert asked == ["shells", "eyes"]
+    assert found.proposal is not None
+    assert found.proposal.eye_spot is said
+    sure = pytest.approx(max(chance, 1 - chance)) if said is not None else 0.0
+    assert found.proposal.eye_spot_score == sure
+
+
+def test_eye_spots_are_looked_for_only_in_live_larvae_old_enough(
+    slide: Scene, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """From 85 % of the species' eyed length on, and from 60 pixels; the others cost no time."""
+    looked: list[float] = []
+
+    def answered(name: str, _: Photo, marks: Sequence[Mark]) -> list[float]:
+        if name == "eyes":
+            looked.extend(mark.length_um for mark in marks)
+            return [0.99] * len(marks)
+        return [0.98 if mark.length_um == 301.0 else 0.02 for mark in marks]
+
+    monkeypatch.setattr(states, "_chances", answered)
+    mark = mark_of(1, slide.truth[0], 0, (SETTINGS.width_px, SETTINGS.height_px))
+    marks = [replace(mark, length_um=length) for length in (80.0, 234.0, 236.0, 301.0, 310.0)]
+    states.proposed(Photo(slide.pixels).with_scale(1.1), marks, LARVAE)
+    assert looked == [236.0, 310.0]
+    looked.clear()
+    states.proposed(Photo(slide.pixels).with_scale(5.0), marks, LARVAE)
+    assert looked == [310.0]
 
 
 @pytest.fixture
