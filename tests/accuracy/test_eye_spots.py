@@ -83,7 +83,7 @@ SLIDE_FLOORS = {
     "lines across in dark field": (5, 2),
     "noisy": (12, 0),
 }
-"""The same of the 14 or 15 asked on two slides. In its dark field what absorbs shines, spots too."""
+"""The same of the 14 or 15 asked on two slides; in this dark field spots shine as grains do."""
 
 Truth = list[tuple[float, float, float, bool]]
 """Of each whole larva: x and y in pixels, length in µm, whether it has an eye spot."""
