@@ -17,7 +17,7 @@ from counter.imaging.calibration import Calibration
 from counter.imaging.micrometer import calibrate_micrometer
 from counter.imaging.photo import Photo
 from counter.imaging.read import read_page
-from counter.imaging.rulings import calibrate_rulings
+from counter.imaging.scan_rulings import calibrate_rulings
 
 
 def carry_out(arguments: argparse.Namespace) -> int:

@@ -14,6 +14,7 @@ from counter.domain.species import Target
 from counter.imaging.finders import find_on
 from counter.imaging.nothing import shows_nothing
 from counter.imaging.rescore import Rescorer
+from counter.imaging.ruled_again import ruled_again
 from counter.imaging.scene import prepare
 from counter.imaging.second_look import LITTLE, second_look
 from counter.imaging.sight import looking
@@ -71,7 +72,7 @@ def detect(
             scene = prepare(photo, target, progress)
             found = find_on(scene, target, progress, rescorer, sight)
         hidden_share, said = scene.view.hidden_share, scene.view.warnings
-        grid, rim = scene.grid, scene.rim
+        grid, rim = scene.grid or ruled_again(photo, len(scene.ruled.lines)), scene.rim
         if len(found.marks) <= LITTLE:
             other_size = second_look(scene, target)
     return Detection(

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Starts = tuple[float | None, float | None]
 
 LEAST_PERIOD_PX = 10.0
 TOLERANCE = 0.008
@@ -38,7 +39,7 @@ class Grid:
     divisions: int
     complete: float
     pure: float
-    starts_px: tuple[float | None, float | None]
+    starts_px: Starts
 
     @property
     def score(self) -> float:
@@ -53,6 +54,14 @@ class _Fit:
     places: Floats
     numbers: Floats
     among: int
+
+
+def by_quarters(starts_px: Starts, quarters: int) -> Starts:
+    """Return the starts of both families in a frame that is turned back by so many times 90°."""
+    first, second = starts_px
+    for _ in range(quarters % 4):
+        first, second = None if second is None else -second, first
+    return first, second
 
 
 def best_grid(first: Floats, second: Floats) -> Grid | None:

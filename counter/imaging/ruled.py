@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.domain.ruled import RuledGrid
-from counter.imaging.grid import Grid, best_grid
+from counter.imaging.grid import Grid, best_grid, by_quarters
 from counter.imaging.light import Flat, Reduced
 from counter.imaging.lines import Line
 from counter.imaging.rays import sample
@@ -187,13 +187,11 @@ def _on_picture(
     grid: Grid, angle: float, shape: tuple[int, ...], copy: Reduced, full_size: tuple[int, int]
 ) -> RuledGrid:
     """Turn a grid about the middle of the reduced copy into one in pixels of the picture."""
-    upright, level = grid.starts_px
     turn = angle % (math.pi / 2)
     quarter = round((angle - turn) / (math.pi / 2)) % 4
     if turn > math.pi / 4:
         turn, quarter = turn - math.pi / 2, quarter + 1
-    for _ in range(quarter % 4):
-        upright, level = None if level is None else -level, upright
+    upright, level = by_quarters(grid.starts_px, quarter)
     middle = copy.to_full(np.array([(shape[1] - 1) / 2, (shape[0] - 1) / 2]))
     cos, sin = math.cos(turn), math.sin(turn)
     across, down = middle[0] * cos + middle[1] * sin, middle[1] * cos - middle[0] * sin

@@ -1,4 +1,4 @@
-"""Calibration on a chamber's own rulings: few lines, right across the picture, two ways.
+"""A chamber's own rulings, found and measured: few lines, right across the picture, two ways.
 
 Both families of lines, at right angles, share one period: with two lines each way, that they agree
 is the check; a picture that offers no such check gives no scale. The lines are found on a reduced
@@ -15,11 +15,8 @@ from dataclasses import dataclass, replace
 import cv2
 import numpy as np
 
-from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX
-from counter.errors import CounterError, UsageError
-from counter.imaging.calibration import Calibration
 from counter.imaging.evenly import even_spacing
-from counter.imaging.grid import LEAST_PLACE_ERROR_PX, Grid, best_grid
+from counter.imaging.grid import LEAST_PLACE_ERROR_PX, Grid, Starts, best_grid, by_quarters
 from counter.imaging.ruled_profile import RuledProfile, lean_of, profile_of
 from counter.imaging.straight import (
     Bools,
@@ -57,21 +54,21 @@ Drawn slides crowded with larvae: real rulings 20 times and more, chance grids a
 SAME = 0.004
 """How far, relatively, the period measured may be from the one found; else it is of other lines."""
 
-FEW_LINES = 6
-POOR_ERROR = 0.002
 SQUARE_DEG = 90.0
 
 
 @dataclass(frozen=True, slots=True)
 class Rulings:
     """The rulings of a picture: ``period_px`` with its standard error, ``angle_deg`` of the first
-    family (-45 to 45), how many ``lines`` are seen, ``divisions`` apart over both families."""
+    family (-45 to 45), how many ``lines`` are seen, ``divisions`` apart over both families, and
+    where a line of each stands from the picture's middle (None: that way there are none)."""
 
     period_px: float
     error_px: float
     angle_deg: float
     lines: int
     divisions: int
+    starts_px: Starts
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +88,18 @@ def find_rulings(grey: Grey) -> Rulings | None:
     if found is None:
         return None
     measured = _measured(found, fine, seen, factor)
+    total = factor * fine_factor
+    beyond = [(side - kept * total) / 2 for side, kept in zip(grey.shape, small.shape, strict=True)]
+    folded_deg = (measured.angle_deg + 45.0) % 90.0 - 45.0
+    quarters = round((measured.angle_deg - folded_deg) / 90.0)
     return replace(
         measured,
         period_px=measured.period_px * fine_factor,
         error_px=measured.error_px * fine_factor,
-        angle_deg=(measured.angle_deg + 45.0) % 90.0 - 45.0,
+        angle_deg=folded_deg,
+        starts_px=_from(
+            beyond, folded_deg, by_quarters(_times(measured.starts_px, fine_factor), quarters)
+        ),
     )
 
 
@@ -119,14 +123,15 @@ def _measured(found: _Found, fine: Grey, seen: Bools, factor: int) -> Rulings:
     """
     grid = found.grid
     period_px, error_px = grid.period_px * factor, grid.error_px * factor
-    rough = Rulings(period_px, error_px, found.angle_deg, grid.lines, grid.divisions)
+    starts_px = _times(grid.starts_px, factor)
+    rough = Rulings(period_px, error_px, found.angle_deg, grid.lines, grid.divisions, starts_px)
     height, width = (side * factor for side in seen.shape)
     placed = follow(
         fine[:height, :width],
         np.repeat(np.repeat(seen, factor, axis=0), factor, axis=1),
         found.angle_deg,
         period_px,
-        (_times(grid.starts_px[0], factor), _times(grid.starts_px[1], factor)),
+        starts_px,
         max(4, round(ONE_LINE * period_px)),
         2 + factor,
     )
@@ -134,11 +139,30 @@ def _measured(found: _Found, fine: Grey, seen: Bools, factor: int) -> Rulings:
     if even is None or even.error_px > error_px or abs(even.period_px / period_px - 1) > SAME:
         return rough
     angle_deg = found.angle_deg - even.lean_deg
-    return Rulings(even.period_px, even.error_px, angle_deg, even.lines, even.divisions)
+    return replace(
+        rough,
+        period_px=even.period_px,
+        error_px=even.error_px,
+        angle_deg=angle_deg,
+        lines=even.lines,
+        divisions=even.divisions,
+    )
 
 
-def _times(start: float | None, factor: int) -> float | None:
-    return None if start is None else start * factor
+def _from(beyond: list[float], angle_deg: float, starts_px: Starts) -> Starts:
+    """Return the starts from the middle of a picture that goes on (down, right) by twice this."""
+    down, right = beyond
+    c, s = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+    first, second = starts_px
+    return (
+        None if first is None else first - right * c - down * s,
+        None if second is None else second - down * c + right * s,
+    )
+
+
+def _times(starts_px: Starts, factor: int) -> Starts:
+    first, second = starts_px
+    return None if first is None else first * factor, None if second is None else second * factor
 
 
 def _found(grey: Grey, seen: Bools) -> _Found | None:
@@ -200,35 +224,6 @@ def _stand_out(profiles: list[RuledProfile | None], middles: list[Floats], reach
     return bool(heights) and float(np.median(heights)) >= STANDING_OUT * level
 
 
-def calibrate_rulings(grey: Grey, period_um: float) -> Calibration:
-    """Return the scale of a picture (H, W), 0 to 1, with rulings ``period_um`` apart.
-
-    Raises :class:`CounterError` where no regular rulings are found (at least three lines one way,
-    or two lines both ways, that agree), and :class:`UsageError` for a period not above 0 or one
-    that makes the scale implausible.
-    """
-    if not 0 < period_um < math.inf:
-        raise UsageError(
-            f"A ruling of {period_um:g} µm is impossible; give how many µm neighbouring lines are "
-            "apart (1000 for a square of 1 mm)."
-        )
-    found = find_rulings(grey)
-    if found is None:
-        raise CounterError(
-            "no regular rulings are found; at least three lines one way, or two lines both ways, "
-            "must cross the picture in focus. Use a weaker objective, or a stage micrometer."
-        )
-    um_per_px = period_um / found.period_px
-    if not LEAST_UM_PER_PX <= um_per_px <= MOST_UM_PER_PX:
-        raise UsageError(
-            f"Rulings {found.period_px:.4g} px apart would make a pixel {um_per_px:.3g} µm, which "
-            f"no microscope has; are they really {period_um:g} µm apart?"
-        )
-    error = um_per_px * found.error_px / found.period_px
-    said = _warnings(found, error / um_per_px)
-    return Calibration(um_per_px, error, found.angle_deg, found.divisions, said)
-
-
 def _square_directions(grey: Grey, seen: Bools) -> Iterator[float]:
     """Yield the directions of lines, taken together with those at right angles, strongest first."""
     told: list[float] = []
@@ -238,14 +233,3 @@ def _square_directions(grey: Grey, seen: Bools) -> Iterator[float]:
         if all(distance > 1.5 for distance in apart):
             told.append(folded)
             yield folded
-
-
-def _warnings(found: Rulings, relative_error: float) -> tuple[str, ...]:
-    said = []
-    if found.lines < FEW_LINES:
-        said.append(
-            f"Only {found.lines} rulings are seen; a stage micrometer makes the scale surer."
-        )
-    if relative_error > POOR_ERROR:
-        said.append(f"The rulings are unsure: the scale is good to {2 * relative_error:.1%} only.")
-    return tuple(said)

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from counter.domain.progress import Progress, Silent
-from counter.errors import CounterError
+from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX
+from counter.errors import CounterError, UsageError
 from counter.imaging.calibration import Calibration
 from counter.imaging.overview import overview_of
 from counter.imaging.photo import Photo
-from counter.imaging.rulings import calibrate_rulings
+from counter.imaging.rulings import Rulings, find_rulings
 from counter.imaging.slide import AnyPhoto, Slide
+from counter.imaging.straight import Grey
 
 CLOSE_PX = 4096
 """Where the rulings are too thin for an overview, so much of a slide's middle is looked at."""
 
+FEW_LINES = 6
+POOR_ERROR = 0.002
 SILENT = Silent()
 
 
@@ -43,3 +48,43 @@ def scale_from_rulings(
 def _middle(slide: Slide) -> Photo:
     left, top = (slide.width_px - CLOSE_PX) // 2, (slide.height_px - CLOSE_PX) // 2
     return slide.part(left, top, left + CLOSE_PX, top + CLOSE_PX)
+
+
+def calibrate_rulings(grey: Grey, period_um: float) -> Calibration:
+    """Return the scale of a picture (H, W), 0 to 1, with rulings ``period_um`` apart.
+
+    Raises :class:`CounterError` where no regular rulings are found (at least three lines one way,
+    or two lines both ways, that agree), and :class:`UsageError` for a period not above 0 or one
+    that makes the scale implausible.
+    """
+    if not 0 < period_um < math.inf:
+        raise UsageError(
+            f"A ruling of {period_um:g} µm is impossible; give how many µm neighbouring lines are "
+            "apart (1000 for a square of 1 mm)."
+        )
+    found = find_rulings(grey)
+    if found is None:
+        raise CounterError(
+            "no regular rulings are found; at least three lines one way, or two lines both ways, "
+            "must cross the picture in focus. Use a weaker objective, or a stage micrometer."
+        )
+    um_per_px = period_um / found.period_px
+    if not LEAST_UM_PER_PX <= um_per_px <= MOST_UM_PER_PX:
+        raise UsageError(
+            f"Rulings {found.period_px:.4g} px apart would make a pixel {um_per_px:.3g} µm, which "
+            f"no microscope has; are they really {period_um:g} µm apart?"
+        )
+    error = um_per_px * found.error_px / found.period_px
+    said = _warnings(found, error / um_per_px)
+    return Calibration(um_per_px, error, found.angle_deg, found.divisions, said)
+
+
+def _warnings(found: Rulings, relative_error: float) -> tuple[str, ...]:
+    said = []
+    if found.lines < FEW_LINES:
+        said.append(
+            f"Only {found.lines} rulings are seen; a stage micrometer makes the scale surer."
+        )
+    if relative_error > POOR_ERROR:
+        said.append(f"The rulings are unsure: the scale is good to {2 * relative_error:.1%} only.")
+    return tuple(said)

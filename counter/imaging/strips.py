@@ -13,6 +13,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
 from counter.imaging.evenly import Placed
+from counter.imaging.grid import Starts
 from counter.imaging.straight import Bools, Floats, Grey, upright_part
 
 PIECE_PX = 40
@@ -31,7 +32,7 @@ def follow(
     seen: Bools,
     angle_deg: float,
     period_px: float,
-    starts_px: tuple[float | None, float | None],
+    starts_px: Starts,
     reach_px: int,
     off_px: int,
 ) -> Placed | None:

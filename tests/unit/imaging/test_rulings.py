@@ -24,7 +24,8 @@ from counter.imaging.draw.settings import (
     SceneSettings,
 )
 from counter.imaging.photo import Photo
-from counter.imaging.rulings import calibrate_rulings, find_rulings
+from counter.imaging.rulings import find_rulings
+from counter.imaging.scan_rulings import calibrate_rulings
 
 CROWD = (
     Group(Kind.D_HINGE, 9),
