@@ -6,13 +6,37 @@ import math
 from dataclasses import dataclass
 
 from counter.domain.mark import Point
-from counter.domain.scale import Scale, checked_um_per_px
+from counter.domain.scale import (
+    LEAST_UM_PER_PX,
+    MOST_UM_PER_PX,
+    Scale,
+    checked_um_per_px,
+)
 from counter.errors import UsageError
 
 CLICK_ERROR_PX = 0.7
 """How far a careful click lies from the middle of a line (standard deviation, pixels)."""
 
 FEW_PIXELS = 200.0
+
+
+@dataclass(frozen=True, slots=True)
+class Spacing:
+    """How far neighbouring lines are apart on a picture, with its standard error.
+
+    ``angle_deg`` is the direction in which they follow one another, ``divisions`` how many of them
+    the outer lines are apart.
+    """
+
+    period_px: float
+    error_px: float
+    angle_deg: float
+    divisions: int
+
+    @property
+    def relative_error(self) -> float:
+        """The standard error as a share of the spacing."""
+        return self.error_px / self.period_px
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +82,34 @@ def two_clicks(a: Point, b: Point, distance_um: float) -> Calibration:
         )
     angle = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
     return Calibration(um_per_px, error, half_turn_deg(angle), 1, warnings)
+
+
+def from_spacing(
+    spacing: Spacing, distance_um: float, lines: str, warnings: tuple[str, ...]
+) -> Calibration:
+    """Return the scale at which neighbouring lines are ``distance_um`` apart.
+
+    ``lines`` is what they are called. Raises :class:`UsageError` where no microscope has such a
+    scale.
+    """
+    um_per_px = distance_um / spacing.period_px
+    if not LEAST_UM_PER_PX <= um_per_px <= MOST_UM_PER_PX:
+        raise UsageError(
+            f"{lines} {spacing.period_px:.4g} px apart would make a pixel {um_per_px:.3g} µm, "
+            f"which no microscope has; are they really {distance_um:g} µm apart?"
+        )
+    error = um_per_px * spacing.relative_error
+    return Calibration(um_per_px, error, spacing.angle_deg, spacing.divisions, warnings)
+
+
+def checked_distance_um(distance_um: float, what: str, usual: str) -> float:
+    """Return ``distance_um`` between neighbouring lines; UsageError unless above 0 and finite."""
+    if not 0 < distance_um < math.inf:
+        raise UsageError(
+            f"A {what} of {distance_um:g} µm is impossible; give how many µm neighbouring lines "
+            f"are apart ({usual})."
+        )
+    return distance_um
 
 
 def half_turn_deg(angle_deg: float) -> float:

@@ -8,7 +8,6 @@ lines is the one to measure on.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -16,9 +15,14 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX
-from counter.errors import CounterError, UsageError
-from counter.imaging.calibration import Calibration, half_turn_deg
+from counter.errors import CounterError
+from counter.imaging.calibration import (
+    Calibration,
+    Spacing,
+    checked_distance_um,
+    from_spacing,
+    half_turn_deg,
+)
 from counter.imaging.comb import Comb, Floats, best_comb, line_places
 from counter.imaging.evenly import Placed, even_spacing
 from counter.imaging.straight import Bands, Grey, bands_across, directions, turned_to, visible
@@ -62,27 +66,16 @@ def calibrate_micrometer(grey: Grey, division_um: float) -> Calibration:
     :class:`CounterError` where no regular lines are found, and :class:`UsageError` for a division
     not above 0 or one that makes the scale implausible.
     """
-    if not 0 < division_um < math.inf:
-        raise UsageError(
-            f"A division of {division_um:g} µm is impossible; give how many µm neighbouring lines "
-            "are apart (10 for 1 mm in 100 parts)."
-        )
+    checked_distance_um(division_um, "division", "10 for 1 mm in 100 parts")
     found = _find(grey)
     if found is None:
         raise CounterError(
             "no regular lines of a stage micrometer are found; focus on its lines, fill the field "
             "with them, and photograph it again (at least 6 lines, 3 pixels apart)."
         )
-    period_px, error_px, angle_deg = _measured(found)
-    um_per_px = division_um / period_px
-    if not LEAST_UM_PER_PX <= um_per_px <= MOST_UM_PER_PX:
-        raise UsageError(
-            f"Lines {period_px:.4g} px apart would make a pixel {um_per_px:.3g} µm, which no "
-            f"microscope has; is the division really {division_um:g} µm?"
-        )
-    error = um_per_px * error_px / period_px
-    used = found.comb.divisions
-    return Calibration(um_per_px, error, angle_deg, used, _warnings(found, error / um_per_px))
+    spacing = _measured(found)
+    said = _warnings(found, spacing.relative_error)
+    return from_spacing(spacing, division_um, "Lines", said)
 
 
 def _find(grey: Grey) -> _Found | None:
@@ -173,16 +166,17 @@ def _is_jpeg_blocks(comb: Comb, profile: Floats, angle_deg: float) -> bool:
     return upright and whole and float(profile.std()) < 0.01
 
 
-def _measured(found: _Found) -> tuple[float, float, float]:
-    """Return period and its standard error (pixels) and the exact angle of the found comb.
+def _measured(found: _Found) -> Spacing:
+    """Return the spacing and the exact angle of the found comb.
 
     Each quarter of the stretch gives its own places of the lines.
     """
     even = even_spacing(_in_quarters(found))
     comb, angle = found.comb, found.bands.angle_deg
     if even is None:  # one quarter of a short stretch shows too little
-        return comb.period_px, comb.error_px, half_turn_deg(angle)
-    return even.period_px, even.error_px, half_turn_deg(angle - even.lean_deg)
+        return Spacing(comb.period_px, comb.error_px, half_turn_deg(angle), comb.divisions)
+    turned = half_turn_deg(angle - even.lean_deg)
+    return Spacing(even.period_px, even.error_px, turned, comb.divisions)
 
 
 def _in_quarters(found: _Found) -> Placed:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 from counter.domain.progress import Progress, Silent
-from counter.domain.scale import LEAST_UM_PER_PX, MOST_UM_PER_PX
-from counter.errors import CounterError, UsageError
-from counter.imaging.calibration import Calibration
+from counter.errors import CounterError
+from counter.imaging.calibration import Calibration, Spacing, checked_distance_um, from_spacing
 from counter.imaging.overview import overview_of
 from counter.imaging.photo import Photo
 from counter.imaging.rulings import Rulings, find_rulings
@@ -57,26 +55,16 @@ def calibrate_rulings(grey: Grey, period_um: float) -> Calibration:
     or two lines both ways, that agree), and :class:`UsageError` for a period not above 0 or one
     that makes the scale implausible.
     """
-    if not 0 < period_um < math.inf:
-        raise UsageError(
-            f"A ruling of {period_um:g} µm is impossible; give how many µm neighbouring lines are "
-            "apart (1000 for a square of 1 mm)."
-        )
+    checked_distance_um(period_um, "ruling", "1000 for a square of 1 mm")
     found = find_rulings(grey)
     if found is None:
         raise CounterError(
             "no regular rulings are found; at least three lines one way, or two lines both ways, "
             "must cross the picture in focus. Use a weaker objective, or a stage micrometer."
         )
-    um_per_px = period_um / found.period_px
-    if not LEAST_UM_PER_PX <= um_per_px <= MOST_UM_PER_PX:
-        raise UsageError(
-            f"Rulings {found.period_px:.4g} px apart would make a pixel {um_per_px:.3g} µm, which "
-            f"no microscope has; are they really {period_um:g} µm apart?"
-        )
-    error = um_per_px * found.error_px / found.period_px
-    said = _warnings(found, error / um_per_px)
-    return Calibration(um_per_px, error, found.angle_deg, found.divisions, said)
+    spacing = Spacing(found.period_px, found.error_px, found.angle_deg, found.divisions)
+    said = _warnings(found, spacing.relative_error)
+    return from_spacing(spacing, period_um, "Rulings", said)
 
 
 def _warnings(found: Rulings, relative_error: float) -> tuple[str, ...]:
