@@ -11,7 +11,6 @@ import math
 
 from counter.domain.ruled import RuledGrid
 from counter.imaging.photo import Photo
-from counter.imaging.rulings import find_rulings
 
 LEAST_LINES = 3
 """So many lines must have been seen: most pictures show none, and cost nothing."""
@@ -19,7 +18,11 @@ LEAST_LINES = 3
 
 def ruled_again(photo: Photo, lines: int) -> RuledGrid | None:
     """Return the rulings of a photo on which ``lines`` were seen; None if not regular, or few."""
-    found = find_rulings(photo.grey()) if lines >= LEAST_LINES else None
+    if lines < LEAST_LINES:
+        return None
+    from counter.imaging.rulings import find_rulings  # late: scipy.signal is slow to load
+
+    found = find_rulings(photo.grey())
     if found is None:
         return None
     x, y = (photo.width_px - 1) / 2, (photo.height_px - 1) / 2
