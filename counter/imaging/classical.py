@@ -55,7 +55,7 @@ def _marks(candidates: list[Body], refined: Refined, scene: Scene, target: Targe
         bridged_outline(points, edge, body.hidden)
         for points, edge, body in zip(refined.outlines, refined.edge, candidates, strict=True)
     ]
-    outlines = [to_border(points, full_size, scene.copy.factor) for points in whole]
+    outlines = [to_border(points, full_size) for points in whole]
     measured = [measure(points, scene.um_per_px) for points, _ in outlines]
     _, seen = seen_traits(outlines, measured, refined, scene)
     rows: list[Row] = []

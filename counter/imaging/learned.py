@@ -286,14 +286,20 @@ def _refined(found: list[Candidate], scene: Scene) -> Refined:
     longer = longer * scene.um_per_px
     lost = (longer < 1 / SLIPPED) | (longer > SLIPPED)
     kept = np.where(lost[:, None, None], evenly_all(outlines, POINTS), refined.outlines)
-    return replace(refined, outlines=kept)
+    return replace(refined, outlines=kept, touched=refined.touched & ~_on_ruling(kept, scene))
+
+
+def _on_ruling(outlines: Floats, scene: Scene) -> NDArray[np.bool_]:
+    """Which points lie on or by a ruling: what touches a body there is that, no neighbour."""
+    inner = scene.copy.from_full(outlines)
+    return np.asarray(sample(scene.ruled.covered, inner[..., 0], inner[..., 1]) > 0)
 
 
 def _weighed(
     found: list[Candidate], refined: Refined, scene: Scene, target: Target
 ) -> list[Weighed]:
     size = (scene.photo.width_px, scene.photo.height_px)
-    outlines = [to_border(outline, size, scene.copy.factor) for outline in bridged(refined)]
+    outlines = [to_border(outline, size) for outline in bridged(refined)]
     if scene.rim is not None:
         outlines = [to_rim(points, cut, scene.rim, scene.copy.factor) for points, cut in outlines]
     measured = measure_all(np.stack([points for points, _ in outlines]), scene.um_per_px)

@@ -15,10 +15,20 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from counter.imaging.contact import laid_on_border, on_picture
 from counter.imaging.ends import settled
 from counter.imaging.light import Flat, Reduced
 from counter.imaging.photo import Pixels
-from counter.imaging.rays import along_rays, evenly, evenly_all, normals, sample, smoothed
+from counter.imaging.rays import (
+    along_rays,
+    evenly,
+    evenly_all,
+    median_where,
+    normals,
+    over_gaps,
+    sample,
+    smoothed,
+)
 
 Floats = NDArray[np.float64]
 Lights = NDArray[np.float32]
@@ -66,8 +76,9 @@ def refine(
 ) -> Refined:
     """Refine ``rough`` closed outlines, given in working pixels.
 
-    ``free`` says for each outline which of its POINTS may move (a border with a neighbour or with
-    the picture's edge stays where it is); None means all.
+    ``free`` says for each outline which of its POINTS may move (a border with a neighbour stays
+    where it is, a rim under a ruling goes on between those beside it); None means all. Where a body
+    goes on across the picture's border its outline is laid on that, and its edge not followed.
     """
     if not rough:
         none = np.zeros((0, POINTS))
@@ -81,12 +92,15 @@ def refine(
     edge = _edges(base, outward, offsets, polarity, pixels, copy, flat)
     steps, strength = _path(edge, moving)
     shift = steps * (2 * reach / (STEPS - 1))
-    shift = np.where(moving, shift, 0.0)
-    shift = smoothed(shift, 1.0)
+    shift = smoothed(over_gaps(shift, moving), 1.0)
     strength = np.where(moving, strength, np.nan)
     step_px = 2 * reach[:, 0] / (STEPS - 1) * copy.factor
     edge_px = _edge_width(edge, steps, strength) * step_px
     near = copy.to_full(base + shift[..., None] * outward)
+    size = (pixels.shape[1], pixels.shape[0])
+    near, across = laid_on_border(near, outward, strength, moving, reach * copy.factor, size)
+    moving = moving & ~across
+    strength = np.where(moving, strength, np.nan)
     outlines, touched = settled(near, moving, polarity, edge_px, pixels, flat.weights)
     return Refined(outlines, polarity, strength, edge_px, touched)
 
@@ -116,30 +130,30 @@ def _on_rim(base: Floats, moving: NDArray[np.bool_], flat: Flat) -> tuple[Floats
     steps = np.linspace(-1.0, 0.35, 28)
     x, y = along_rays(base, outward, steps[None, :] * reach[:, None])
     seen = smoothed(sample(flat.contrast, x, y), 1.0)
-    near = seen[..., (steps > -0.8) & (steps < 0.05)].mean(axis=(1, 2))
+    told = on_picture(x, y, flat.contrast.shape, moving)
+    near = (seen[..., (steps > -0.8) & (steps < 0.05)].mean(axis=2) * told).sum(axis=1)
     own = np.where(near >= 0, 1.0, -1.0)
     step = np.gradient(seen, axis=2)
     step *= own.astype(np.float32)[:, None, None]
     edges = np.stack([-step, step])  # of the rim's own polarity, and of the other one
     np.maximum(edges, 0, out=edges)
-    gain = _gain(edges, moving)
+    gain = _gain(edges, moving, median_where(edges.max(axis=3), told))
     gain -= (FAR * steps**2).astype(np.float32)
     chosen = closed_path(gain.reshape(-1, *gain.shape[2:])).reshape(edges.shape[:3])
     met = np.take_along_axis(edges, chosen[..., None], axis=3)[..., 0]
-    strengths = np.median(met, axis=2)
+    strengths = median_where(met, told)[..., 0]
     other = strengths[1] > MUCH_STRONGER * strengths[0]
     path = np.where(other[:, None], chosen[1], chosen[0])
-    shift = smoothed(np.where(moving, steps[path] * reach[:, None], 0.0), 1.0)
+    shift = smoothed(over_gaps(steps[path] * reach[:, None], moving), 1.0)
     return base + shift[..., None] * outward, np.where(other, -own, own)
 
 
-def _gain(edge: Lights, moving: NDArray[np.bool_]) -> Lights:
-    """Steps (..., points, steps) in typical strengths of their object's, at most 2.
+def _gain(edge: Lights, moving: NDArray[np.bool_], typical: Lights) -> Lights:
+    """Steps (..., points, steps) in ``typical`` strengths (..., 1) of their object's, at most 2.
 
     Nothing is won on rays that are not ``moving`` (objects, points).
     """
-    typical = np.maximum(np.median(edge.max(axis=-1), axis=-1), 1e-9)
-    gain: Lights = edge / typical[..., None, None]
+    gain = np.asarray(edge / np.maximum(typical, 1e-9)[..., None], np.float32)
     np.minimum(gain, 2.0, out=gain)
     gain *= moving[..., None]
     return gain
@@ -191,7 +205,8 @@ def _path(edge: Lights, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     count, points, steps = edge.shape
     middle = (steps - 1) / 2
     nearness = 0.15 * (np.abs(np.arange(steps) - middle) / middle) ** 2
-    gain = _gain(np.maximum(edge, 0), moving)
+    strong = np.maximum(edge, 0)
+    gain = _gain(strong, moving, np.median(strong.max(axis=2), axis=1, keepdims=True))
     gain -= (nearness * np.where(moving, 1.0, 4.0)[..., None]).astype(np.float32)
     chosen = closed_path(gain)
     inner = np.clip(chosen, 1, steps - 2)

@@ -100,3 +100,28 @@ def normals(outlines: NDArray[np.float64]) -> NDArray[np.float64]:
     area = (outlines[..., 0] * after[..., 1] - after[..., 0] * outlines[..., 1]).sum(axis=1)
     turned: NDArray[np.float64] = normal * np.where(area < 0, -1.0, 1.0)[:, None, None]
     return turned
+
+
+def median_where(values: NDArray[Real], counted: NDArray[np.bool_]) -> NDArray[Real]:
+    """Return the median (..., 1) of the counted ones of values (..., n), of which one is at least.
+
+    ``counted`` is (..., n) or as much of it as is alike for all.
+    """
+    counted = np.broadcast_to(counted, values.shape)
+    ordered = np.sort(np.where(counted, values, np.inf), axis=-1)
+    number = counted.sum(axis=-1, keepdims=True)
+    low = np.take_along_axis(ordered, (number - 1) // 2, axis=-1)
+    middle: NDArray[Real] = (low + np.take_along_axis(ordered, number // 2, axis=-1)) / 2
+    return middle
+
+
+def over_gaps(values: NDArray[np.float64], known: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Return values (objects, points) with those not ``known`` on straight lines between those
+    that are, around the closed outlines; 0 where none is known.
+    """
+    out = np.where(known, values, 0.0)
+    place = np.arange(values.shape[1])
+    for index in np.flatnonzero(known.any(axis=1) & ~known.all(axis=1)):
+        good = known[index]
+        out[index] = np.interp(place, place[good], out[index, good], period=len(place))
+    return out

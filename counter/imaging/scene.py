@@ -97,33 +97,23 @@ def rim_of(view: View, copy: Reduced) -> Rim | None:
 
 
 def free_points(outlines: NDArray[np.floating], scene: Scene) -> NDArray[np.bool_]:
-    """Which points of outlines may be moved: not those at the picture's border or on a ruling.
+    """Which points of outlines may be moved: not those on a ruling or off a round view.
 
     ``outlines`` (objects, n, 2) are in pixels of the reduced copy; the answer is for
     :data:`POINTS` points of each.
     """
-    height, width = scene.flat.contrast.shape
     points = evenly_all(outlines, POINTS)
-    inner = (points > 1.5).all(axis=2) & (points < (width - 2.5, height - 2.5)).all(axis=2)
-    off_line = sample(scene.ruled.bands, points[..., 0], points[..., 1]) < 1
+    free = sample(scene.ruled.hiding, points[..., 0], points[..., 1]) < 1
     if scene.rim is not None:
-        inner &= sample(scene.view.mask, points[..., 0], points[..., 1]) > 127
-    return np.asarray(inner & off_line)
+        free &= sample(scene.view.mask, points[..., 0], points[..., 1]) > 127
+    return np.asarray(free)
 
 
-def to_border(points: Floats, full_size: tuple[int, int], factor: int) -> tuple[Floats, bool]:
-    """Clip an outline at the picture's border; say whether the border cuts it."""
+def to_border(points: Floats, full_size: tuple[int, int]) -> tuple[Floats, bool]:
+    """Clip an outline at the picture's border; say whether it reaches it: the border cuts it."""
     last = np.array(full_size, dtype=np.float64) - 0.5
-    near = _near(factor)
-    moved = np.where(points < near - 0.5, -0.5, points)
-    moved = np.where(moved > last - near, last, moved)
-    cut = bool((moved != points).any())
-    return moved, cut
-
-
-def _near(factor: int) -> float:
-    """How many pixels from where the picture or its field ends an outline ends there too."""
-    return max(1.5, 1.6 * factor)
+    clipped = np.clip(points, -0.5, last)
+    return clipped, bool(((clipped <= -0.5) | (clipped >= last)).any())
 
 
 def to_rim(points: Floats, cut: bool, rim: Rim, factor: int) -> tuple[Floats, bool]:

@@ -25,18 +25,23 @@ Ints = NDArray[np.int64]
 WIDE = 2.0
 """From this many shortest bodies on a line is a wide groove."""
 
+HIDING, BESIDE_PX = 0.3, 1
+"""A line hides rims where it has this share of its strength, and so many working pixels beside."""
+
 
 @dataclass(frozen=True, slots=True)
 class Ruled:
     """The contrast without its rulings, and 255 in ``bands`` where one was taken out.
 
-    ``covered`` is 255 also where a wide groove lies; ``lines`` are all of them.
+    ``covered`` is 255 also where a wide groove lies; ``lines`` are all of them. ``hiding`` is 255
+    only where a line itself is so strong, or so near, that no rim can be followed: a band is wider.
     """
 
     flat: Flat
     bands: Bytes
     lines: tuple[Line, ...]
     covered: Bytes
+    hiding: Bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +69,26 @@ def without_rulings(flat: Flat, seen: Bytes, sizes: Sizes) -> Ruled:
         if (followed := _followed(line, flat, seen, sizes)) is not None
     ]
     if not lines:
-        return Ruled(flat, bands, (), bands)
+        return Ruled(flat, bands, (), bands, bands)
     contrast = flat.contrast.copy()
-    covered = bands.copy()
+    covered, hiding = bands.copy(), bands.copy()
     for each in lines:
         rows, columns = _band(each.line, seen)
         covered[rows, columns] = 255
         if each.line.high - each.line.low < WIDE * sizes.low_px:
-            _take_out(contrast, bands, rows, columns, each, flat.noise)
+            level = _take_out(contrast, bands, rows, columns, each, flat.noise)
+            hiding[rows, columns] |= np.where(np.abs(level) > _strong(each), 255, 0).astype(
+                np.uint8
+            )
     kept = tuple(each.line for each in lines)
-    return Ruled(replace(flat, contrast=contrast), bands, kept, covered)
+    near = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * BESIDE_PX + 1, 2 * BESIDE_PX + 1))
+    hiding = np.asarray(cv2.dilate(hiding, near), np.uint8)
+    return Ruled(replace(flat, contrast=contrast), bands, kept, covered, hiding)
+
+
+def _strong(each: _Followed) -> float:
+    """How far from the water a line's light must be to hide a rim."""
+    return HIDING * float(np.abs(each.profile).max())
 
 
 def _followed(line: Line, flat: Flat, seen: Bytes, sizes: Sizes) -> _Followed | None:
@@ -107,8 +122,11 @@ def _take_out(
     columns: Ints,
     each: _Followed,
     noise: float,
-) -> None:
-    """Take one line out of ``contrast`` at its pixels (``rows``, ``columns``); note its band."""
+) -> Floats:
+    """Take one line out of ``contrast`` at its pixels (``rows``, ``columns``); note its band.
+
+    Return how far the line's own light is from the water's there.
+    """
     height, width = contrast.shape
     cos, sin = float(np.cos(each.line.angle)), float(np.sin(each.line.angle))
     x, y = columns - (width - 1) / 2, rows - (height - 1) / 2
@@ -121,6 +139,7 @@ def _take_out(
     smaller = np.where(np.abs(value) < np.abs(before), value, before)
     contrast[rows, columns] = np.where(bands[rows, columns] > 0, smaller, value)
     bands[rows, columns] = 255
+    return level
 
 
 def _profile(strip: Floats, sizes: Sizes, noise: float) -> tuple[NDArray[np.float32], float]:

@@ -7,7 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from counter.imaging.rays import along_rays, evenly, evenly_all, normals, smoothed
+from counter.imaging.rays import (
+    along_rays,
+    evenly,
+    evenly_all,
+    median_where,
+    normals,
+    over_gaps,
+    smoothed,
+)
 
 
 @given(st.integers(0, 2**32 - 1), st.integers(1, 5), st.integers(3, 30), st.integers(1, 80))
@@ -57,3 +65,24 @@ def test_a_blur_runs_on_over_the_seam(seed: int, sigma: float, points: int) -> N
         for w, k in zip(weight, range(-reach, reach + 1), strict=True)
     )
     assert smoothed(values, sigma) == pytest.approx(np.asarray(wanted), abs=1e-12)
+
+
+@given(st.integers(0, 2**32 - 1), st.integers(1, 6), st.integers(1, 30))
+def test_the_median_of_what_is_counted(seed: int, rows: int, points: int) -> None:
+    """As numpy's median of the counted values alone; what is not counted may be anything."""
+    rng = np.random.default_rng(seed)
+    values, counted = rng.normal(size=(rows, points)), rng.random((rows, points)) < 0.6
+    counted[:, rng.integers(points)] = True
+    values[~counted] = np.nan
+    alone = [np.median(row[good]) for row, good in zip(values, counted, strict=True)]
+    assert median_where(values, counted)[:, 0] == pytest.approx(alone, abs=1e-12)
+
+
+def test_gaps_are_bridged_around_the_closed_outline() -> None:
+    """Straight from the last known value to the next, also over the outline's first point."""
+    known = np.array([[False, True, False, True, True, False], [False] * 6, [True] * 6])
+    values = np.array([[99.0, 2, 99, 4, 8, 99], [5] * 6, [1, 2, 3, 4, 5, 6]])
+    bridged = over_gaps(values, known)
+    assert bridged[0] == pytest.approx([4, 2, 3, 4, 8, 6])
+    assert bridged[1].tolist() == [0] * 6
+    assert bridged[2].tolist() == [1, 2, 3, 4, 5, 6]

@@ -43,6 +43,19 @@ def test_lines_at_any_angle_are_taken_out(angle_deg: float, depth: float, width:
     assert not len(body) or float(np.median(body)) == pytest.approx(-0.4, abs=0.05)
 
 
+@pytest.mark.parametrize("angle_deg", [0.0, 33.0])
+def test_rims_are_hidden_by_a_line_itself_not_by_all_of_its_band(angle_deg: float) -> None:
+    """Where the line is drawn, and no further than three pixels from it; a band is wider."""
+    ruled = without_rulings(_ruled(angle_deg, -0.5, 5), SEEN, SIZES)
+    bare = without_rulings(_ruled(angle_deg, 0.0, 5), SEEN, SIZES)
+    line = _ruled(angle_deg, -0.5, 5).contrast - _ruled(angle_deg, 0.0, 5).contrast < -0.4
+    around = cv2.dilate(line.astype(np.uint8), np.ones((7, 7), np.uint8)) > 0
+    assert (ruled.hiding[line] > 0).mean() > 0.97
+    assert (ruled.hiding[~around] > 0).mean() < 0.005
+    assert np.count_nonzero(ruled.hiding) < 0.8 * np.count_nonzero(ruled.bands)
+    assert not bare.hiding.any()
+
+
 def test_without_lines_nothing_changes() -> None:
     """Bodies and noise alone are no rulings: the contrast comes back as it was."""
     contrast = np.random.default_rng(8).normal(0, 0.01, SEEN.shape).astype(np.float32)
