@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from counter.imaging.learn import outlines
 from counter.imaging.learn.canvas import Crop, Floats, Textures, band, crop_around, lay
@@ -31,7 +32,14 @@ def gaping(rng: np.random.Generator) -> Radii:
     return outlines.gaping(rng)[0]
 
 
-SHAPES: dict[BodyClass, tuple[tuple[Callable[[np.random.Generator], Radii], float], ...]] = {
+def cleaved(rng: np.random.Generator) -> Radii:
+    """The outline of a dividing egg; :func:`outlines.cleaved` gives its cells too."""
+    return outlines.cleaved(rng)[0]
+
+
+Shapes = Mapping[BodyClass, tuple[tuple[Callable[[np.random.Generator], Radii], float], ...]]
+
+SHAPES: Shapes = {
     BodyClass.EGG: ((outlines.egg, 0.7), (outlines.cells, 0.3)),
     BodyClass.LARVA: (
         (outlines.straight_hinge, 0.34),
@@ -47,6 +55,29 @@ SHAPES: dict[BodyClass, tuple[tuple[Callable[[np.random.Generator], Radii], floa
         (outlines.refractile, 0.18),
     ),
 }
+
+WIDER: Shapes = {
+    BodyClass.EGG: ((outlines.egg, 0.45), (outlines.cells, 0.1), (cleaved, 0.45)),
+    BodyClass.LARVA: (
+        (outlines.straight_hinge, 0.26),
+        (outlines.umbo, 0.32),
+        (outlines.lens, 0.14),
+        (outlines.biconvex, 0.18),
+        (outlines.pear, 0.1),
+    ),
+    BodyClass.EMPTY: ((outlines.straight_hinge, 0.3), (outlines.umbo, 0.2), (gaping, 0.5)),
+    BodyClass.OTHER: (
+        (outlines.any_body, 0.4),
+        (outlines.cells, 0.1),
+        (outlines.egg, 0.1),
+        (outlines.refractile, 0.15),
+        (cleaved, 0.1),
+        (outlines.lobed, 0.15),
+    ),
+}
+"""More dividing eggs, larvae on their side, gaping shells and lobed embryos."""
+
+SIDEWAYS = (outlines.lens, outlines.biconvex)
 
 
 @dataclass(frozen=True)
@@ -91,9 +122,9 @@ def brownish(rng: np.random.Generator) -> Colour:
     )
 
 
-def any_look(rng: np.random.Generator, kind: BodyClass) -> Look:
-    """Draw the look of a population."""
-    shapes, weights = zip(*SHAPES[kind], strict=True)
+def any_look(rng: np.random.Generator, kind: BodyClass, among: Shapes = SHAPES) -> Look:
+    """Draw the look of a population with one of the shapes ``among`` those of its class."""
+    shapes, weights = zip(*among[kind], strict=True)
     shape = shapes[int(rng.choice(len(shapes), p=weights))]
     u = rng.uniform
     wild = rng.random() < 0.25
@@ -194,7 +225,10 @@ def _amounts(
 
 @dataclass(frozen=True)
 class Body:
-    """A placed body: centre and radii in canvas pixels, its look, how blurred it is."""
+    """A placed body: centre and radii in canvas pixels, its look, how blurred it is.
+
+    ``balls`` (n, 3) are the cells of a dividing egg: x, y from the centre and radius, in pixels.
+    """
 
     centre: tuple[float, float]
     radii: Radii
@@ -204,6 +238,7 @@ class Body:
     strength: float
     valves: tuple[Radii, ...] = ()
     cone: float = 0.0
+    balls: NDArray[np.float64] | None = None
 
     @cached_property
     def half_px(self) -> float:
@@ -230,6 +265,10 @@ def paint(canvas: Floats, body: Body, rng: np.random.Generator, textures: Textur
     if look.coarse:
         tissue *= 1 + np.float32(look.coarse) * textures.cut(rng, crop.shape, 0.2 * half)
     shell = _shell(body, crop, inside)
+    if body.balls is not None:
+        domed, furrow = _cells(crop, body.balls)
+        tissue *= domed
+        shell += np.float32(rng.uniform(-0.25, 0.8) * (0.2 + abs(look.fill))) * furrow * inside
     gut = _gut(body, crop, rng, textures) * inside
     layer = (
         tissue[:, :, None] * look.colour[2]
@@ -262,7 +301,7 @@ def _shell(body: Body, crop: Crop, inside: Floats) -> Floats:
     for valve in body.valves:
         line = band(crop.distance_to(valve), -0.8 * width, width * 0.7)
         shell += np.float32(0.7 * look.rim) * line * inside
-    if look.shape is outlines.lens:
+    if look.shape in SIDEWAYS:
         y = -crop.x * np.float32(np.sin(body.turn)) + crop.y * np.float32(np.cos(body.turn))
         seam = np.float32(look.rim * look.inner) * band(y, 0.0, width)
         shell += seam * inside
@@ -276,6 +315,19 @@ def _shell(body: Body, crop: Crop, inside: Floats) -> Floats:
         furrow = np.cos(crop.theta * 2 - np.float32(2 * body.turn))
         shell += np.float32(0.4 * abs(look.fill)) * np.exp(-np.square(furrow * 6)) * inside
     return np.asarray(shell, dtype=np.float32)
+
+
+def _cells(crop: Crop, balls: NDArray[np.float64]) -> tuple[Floats, Floats]:
+    """Return the thickness of a dividing egg's cells, about 1, and the furrows between them."""
+    first, second = np.full((2, *crop.shape), -1, np.float32)
+    for x, y, radius in balls.astype(np.float32):
+        deep = 1 - (np.square(crop.x - x) + np.square(crop.y - y)) / (radius * radius)
+        second = np.maximum(second, np.minimum(first, deep))
+        first = np.maximum(first, deep)
+    domed = np.float32(0.45) + np.float32(0.65) * np.sqrt(np.clip(first, 0, 1))
+    width = np.float32(0.06 + 1.2 / max(float(balls[:, 2].max()), 1.0))
+    furrow = np.exp(-np.square((first - second) / (2 * width))) * (first > -0.5)
+    return np.asarray(domed, np.float32), np.asarray(furrow, np.float32)
 
 
 def _gut(body: Body, crop: Crop, rng: np.random.Generator, textures: Textures) -> Floats:

@@ -114,6 +114,92 @@ class OnBlocks(nn.Module):
         return self.model.from_stem(self.settle(self.first(cut)))
 
 
+def restored(path: Path) -> Finder:
+    """Return the network that :func:`export` wrote to ``path``: it answers as the file does.
+
+    In the file each batch normalisation is part of the convolution before it; here it is left as
+    a shift alone. Before the network learns on, see :func:`normalised`. Raises :class:`ValueError`
+    for a file of another network.
+    """
+    import onnx
+    from onnx import numpy_helper
+
+    graph = onnx.load(str(path)).graph
+    values = {each.name: numpy_helper.to_array(each) for each in graph.initializer}
+    for node in graph.node:  # equal numbers are stored once
+        if node.op_type == "Identity" and node.input[0] in values:
+            values[node.output[0]] = values[node.input[0]]
+    convolutions = [node.input for node in graph.node if node.op_type == "Conv"]
+    weights = [(values[names[1]].copy(), values[names[2]].copy()) for names in convolutions]
+    model = Finder().eval()
+    layers = _in_order(model)
+    if [tuple(each.weight.shape) for each, _ in layers[1:]] != [w.shape for w, _ in weights[1:]]:
+        raise ValueError(f"{path} holds a network of another build")
+    with torch.no_grad():
+        for (layer, norm), (weight, bias) in zip(layers, weights, strict=True):
+            whole = torch.from_numpy(weight)
+            layer.weight.copy_(_unblocked(whole) if layer is layers[0][0] else whole)
+            if norm is None:
+                assert layer.bias is not None
+                layer.bias.copy_(torch.from_numpy(bias))
+            else:
+                norm.bias.copy_(torch.from_numpy(bias))
+                norm.running_var.fill_(1 - norm.eps)
+    return model
+
+
+def _in_order(model: Finder) -> list[tuple[nn.Conv2d, nn.BatchNorm2d | None]]:
+    """Every convolution in the order in which it runs, with the normalisation after it."""
+    parts = [model.stem, model.down4, model.down8, model.down16, model.down32]
+    for size in ("16", "8", "4"):
+        parts += [getattr(model, f"up{size}"), getattr(model, f"mix{size}")]
+    flat = [each for part in (*parts, model.head) for each in part.modules()]
+    found: list[tuple[nn.Conv2d, nn.BatchNorm2d | None]] = []
+    for at, each in enumerate(flat):
+        if isinstance(each, nn.Conv2d):
+            after = flat[at + 1] if at + 1 < len(flat) else None
+            found.append((each, after if isinstance(after, nn.BatchNorm2d) else None))
+    return found
+
+
+def _unblocked(parts: Tensor) -> Tensor:
+    """Return the 5 × 5 kernel over single pixels of a 3 × 3 one over :func:`blocks`."""
+    out, twelve = parts.shape[:2]
+    colours = twelve // 4
+    kernel = parts.reshape(out, 2, 2, colours, 3, 3).permute(0, 3, 4, 1, 5, 2)
+    return kernel.reshape(out, colours, 6, 6)[:, :, :5, :5].contiguous()
+
+
+@torch.no_grad()
+def normalised(model: Finder, pictures: Tensor) -> None:
+    """Let each normalisation hold the mean and spread of ``pictures`` (n, 3, h, w).
+
+    The answers stay the same: what a normalisation now takes away, its own scale and shift give
+    back. Only then does learning on, which normalises by each batch, go on from the same network.
+    """
+    model.eval()
+    layers = [(layer, norm) for layer, norm in _in_order(model) if norm is not None]
+    seen: dict[nn.Module, tuple[Tensor, Tensor]] = {}
+
+    def note(layer: nn.Module, _: object, out: Tensor) -> None:
+        seen[layer] = (out.mean((0, 2, 3)), out.var((0, 2, 3), correction=0))
+
+    hooks = [layer.register_forward_hook(note) for layer, _ in layers]
+    model(pictures)
+    for hook in hooks:
+        hook.remove()
+    for layer, norm in layers:
+        mean, spread = seen[layer]
+        assert norm.running_mean is not None
+        assert norm.running_var is not None
+        scale = norm.weight / torch.sqrt(norm.running_var + norm.eps)
+        shift = norm.bias - norm.running_mean * scale
+        norm.weight.copy_(scale * torch.sqrt(spread + norm.eps))
+        norm.bias.copy_(shift + mean * scale)
+        norm.running_mean.copy_(mean)
+        norm.running_var.copy_(spread)
+
+
 def export(model: Finder, path: Path, side: int = 256) -> None:
     """Write the network as ONNX, for :func:`blocks` of any height and width in multiples of 32."""
     model.eval()

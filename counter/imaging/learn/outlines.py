@@ -88,6 +88,56 @@ def lens(rng: np.random.Generator) -> Radii:
     return scaled(base * blunt * wobble(rng, rng.uniform(0, 0.02)))
 
 
+def biconvex(rng: np.random.Generator) -> Radii:
+    """A larva on its side, valves bulging unlike: two bows that meet in blunt points."""
+    bulge = rng.uniform(0.28, 0.62) * np.array([1.0, rng.uniform(0.6, 1.0)])
+    reach = np.full(ANGLES, np.inf)
+    for deep, way in ((bulge[0], 1.0), (bulge[1], -1.0)):
+        radius = (1 + deep**2) / (2 * deep)
+        sine = way * np.sin(_THETA) * (radius - deep)
+        reach = np.minimum(
+            reach, -sine + np.sqrt(np.square(sine) + radius**2 - (radius - deep) ** 2)
+        )
+    blunt = 1 + rng.uniform(0, 0.08) * np.cos(_THETA)
+    return scaled(_softened(reach, rng.uniform(4, 30)) * blunt * wobble(rng, rng.uniform(0, 0.015)))
+
+
+def lobed(rng: np.random.Generator) -> Radii:
+    """A large embryo of no even outline: bays and lobes, flat sides, a lumpy edge."""
+    base = ellipse(rng.uniform(1.0, 1.8), rng.uniform(1.7, 2.8))
+    lobes = wobble(rng, rng.uniform(0.04, 0.2), int(rng.integers(3, 7)))
+    lumps = wobble(rng, rng.uniform(0, 0.05), int(rng.integers(8, 25)))
+    return scaled(_softened(base * lobes * lumps, rng.uniform(3, 10)))
+
+
+def cleaved(rng: np.random.Generator) -> tuple[Radii, NDArray[np.float64]]:
+    """A dividing egg: its outline, and its cells (n, 3) as x, y and radius in the same measure."""
+    count = int(rng.choice([2, 2, 2, 3, 4, 4, 6, 8, 8, 12, 16, 24]))
+    size: NDArray[np.float64] = rng.uniform(0.85, 1.15, count)
+    if count <= 4:
+        at = np.arange(count) * 2 * np.pi / count + rng.normal(0, 0.08, count)
+        at += float(rng.uniform(0, 2 * np.pi))
+        if rng.random() < 0.4:  # unlike cells, as at an oyster's first cleavage
+            size[0] *= rng.uniform(0.6, 0.9)
+        out = np.ones(count) * float(rng.uniform(0.36, 0.5))
+        size *= 0.62 if count == 2 else 0.55
+    else:
+        at = np.arange(count, dtype=np.float64) * 2.39996 + float(rng.uniform(0, 2 * np.pi))
+        out = np.linspace(0.5, count - 0.5, count) / count
+        out = np.sqrt(out, dtype=np.float64) * float(rng.uniform(0.6, 0.8))
+        size *= float(rng.uniform(1.15, 1.6)) * count**-0.5
+    radius = np.full(ANGLES, 0.3)
+    for turn, far, ball in zip(at, out, size, strict=True):
+        hit = ball**2 - np.square(far * np.sin(_THETA - turn))
+        edge = far * np.cos(_THETA - turn) + np.sqrt(np.clip(hit, 0, None))
+        radius = np.where(hit > 0, np.maximum(radius, edge), radius)
+    soft = _softened(radius, 3.0)
+    whole = scaled(soft)
+    grown = float(whole[0] / soft[0])
+    balls = np.column_stack([out * np.cos(at), out * np.sin(at), size]) * grown
+    return whole, balls
+
+
 def gaping(rng: np.random.Generator) -> tuple[Radii, Radii, Radii]:
     """Two valves that hang together at the hinge: the union's outline, then that of each valve."""
     valve = straight_hinge(rng) if rng.random() < 0.5 else umbo(rng)

@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.learn import light, litter, outlines
+from counter.imaging.learn import wider as more
 from counter.imaging.learn.bodies import (
     Body,
     BodyClass,
     Look,
     any_look,
     bright_cell,
+    cleaved,
     gaping,
     paint,
 )
 from counter.imaging.learn.canvas import Floats, Textures
+from counter.imaging.learn.plans import LARGEST, SMALLEST, Plan, any_plan
 from counter.imaging.learn.targets import Placed, Targets, targets
 
 SIZE = 256
@@ -36,16 +39,22 @@ class Patch:
     bodies: tuple[Placed, ...]
 
 
-def draw_patch(rng: np.random.Generator, tex: Textures) -> Patch:
-    """Draw one patch; the same state of ``rng`` gives the same patch."""
+def draw_patch(rng: np.random.Generator, tex: Textures, wider: float = 0.55) -> Patch:
+    """Draw one patch; the same state of ``rng`` gives the same patch.
+
+    ``wider`` is the share of patches with more litter and more kinds of it (:mod:`wider`).
+    """
     canvas = np.zeros((SIZE * FINE, SIZE * FINE, 3), np.float32)
-    plan = any_plan(rng)
+    is_wider = rng.random() < wider
+    plan = more.plan(rng) if is_wider else any_plan(rng)
     if rng.random() < plan.ruled:
         litter.rulings(canvas, rng, tex)
-    perches = _scatter(canvas, rng, tex)
+    perches = more.scatter(canvas, rng, tex, plan) if is_wider else _scatter(canvas, rng, tex)
     bodies = _population(rng, plan, perches)
     dirt = (np.abs(canvas).max(axis=2) > 0.06).astype(np.uint8)
     changes = [paint(canvas, body, rng, tex) for body in bodies]
+    if is_wider and rng.random() < 0.35:
+        more.cover(canvas, [(body.centre, body.half_px) for body in bodies], rng, tex)
     if rng.random() < 0.1:
         litter.fibre(canvas, tuple(rng.uniform(0, SIZE * FINE, 2)), rng.uniform(20, 120), rng, tex)
     contrast = light.Contrast.DARK if plan.dark else None
@@ -70,58 +79,12 @@ than the second share, it is neither right nor wrong to find."""
 FAINTEST = 0.045
 """A body that changes the light by less than this on average is neither right nor wrong to find."""
 
-SMALLEST, LARGEST = 9.0, 120.0
-
 
 def _placed(body: Body, change: float) -> Placed:
     points = outlines.polygon(body.radii, 48) + np.array(body.centre)
     small = (points + 0.5) / FINE - 0.5
     faint = change < FAINTEST or body.blur_px > UNSURE * body.half_px
     return Placed(small, int(body.look.kind), not faint)
-
-
-@dataclass(frozen=True)
-class Plan:
-    """What a patch is to show: ``first`` the commonest class, ``share`` of the area covered by
-    bodies, ``sticky`` how often a body is put beside another, ``deepest`` how far into it (of the
-    smaller one's length), ``long`` the commonest length in pixels, ``ruled`` how often there are
-    rulings, ``dark`` whether it is a dark field for certain, ``bright`` whether the bodies are
-    single bright cells.
-    """
-
-    first: BodyClass
-    share: float
-    sticky: float
-    deepest: float
-    long: float
-    ruled: float = 0.22
-    dark: bool = False
-    bright: bool = False
-
-
-def any_plan(rng: np.random.Generator) -> Plan:
-    """Draw what a patch is to show: mostly anything, now and then what is known to be hard."""
-    u = rng.uniform
-    long = float(np.exp(u(np.log(SMALLEST), np.log(LARGEST))))
-    chance = rng.random()
-    if chance < 0.06:  # embryos in heaps
-        kind = BodyClass.EGG if rng.random() < 0.5 else BodyClass.OTHER
-        return Plan(kind, u(0.1, 0.5), 0.9, u(0, 0.12), u(14, 80), dark=rng.random() < 0.7)
-    if chance < 0.13:  # single cells on a counting chamber
-        return Plan(BodyClass.OTHER, u(0.02, 0.3), u(0, 0.6), 0.05, u(9, 32), 0.7, bright=True)
-    if chance < 0.22:  # a crowd
-        kind = BodyClass(int(rng.choice(4, p=[0.25, 0.55, 0.08, 0.12])))
-        return Plan(kind, u(0.25, 0.55), u(0, 0.8), u(0, 0.25), min(long, u(12, 60)))
-    share = float(
-        rng.choice([0.0, u(0.01, 0.1), u(0.05, 0.2), u(0.2, 0.45)], p=[0.12, 0.38, 0.32, 0.18])
-    )
-    return Plan(
-        first=BodyClass(int(rng.choice(4, p=[0.2, 0.5, 0.1, 0.2]))),
-        share=share,
-        sticky=float(rng.choice([0.0, 0.3, 0.8], p=[0.45, 0.3, 0.25])),
-        deepest=float(rng.choice([0.0, 0.12, 0.35], p=[0.4, 0.3, 0.3])),
-        long=long,
-    )
 
 
 Place = tuple[float, float]
@@ -153,11 +116,10 @@ def _population(rng: np.random.Generator, plan: Plan, perches: list[Place]) -> l
     """Place bodies of one to three looks: apart, touching, overlapping, up to a crowd."""
     if plan.share == 0:
         return []
-    looks = [bright_cell(rng) if plan.bright else any_look(rng, plan.first)]
+    looks = [_look(rng, plan, plan.first)]
     for _ in range(int(rng.choice([0, 1, 2], p=[0.45, 0.35, 0.2]))):
         other = BodyClass(int(rng.choice(4, p=[0.25, 0.4, 0.2, 0.15])))
-        kind = plan.first if rng.random() < 0.6 else other
-        looks.append(bright_cell(rng) if plan.bright else any_look(rng, kind))
+        looks.append(_look(rng, plan, plan.first if rng.random() < 0.6 else other))
     long = plan.long
     sizes = [long] + [
         float(np.clip(long * np.exp(rng.normal(0, 0.5)), SMALLEST, LARGEST)) for _ in looks[1:]
@@ -179,6 +141,20 @@ def _population(rng: np.random.Generator, plan: Plan, perches: list[Place]) -> l
     return bodies
 
 
+def _look(rng: np.random.Generator, plan: Plan, kind: BodyClass) -> Look:
+    if plan.bright:
+        return bright_cell(rng)
+    look = any_look(rng, kind, plan.shapes)
+    if look.shape is outlines.lobed:
+        look = replace(look, coarse=float(rng.uniform(0, 0.9)))
+    if look.shape is cleaved:
+        look = replace(look, grain=look.grain * float(rng.uniform(0.2, 0.8)))
+    if plan.plain and kind is plan.first:
+        fill = float(rng.uniform(0.12, 1.2) * rng.choice([1, 1, 1, -0.5]))
+        look = replace(look, fill=fill, grain=0.0, coarse=0.0, gut=0.0, lines=0.0, inner=0.0)
+    return look
+
+
 def _try(
     rng: np.random.Generator,
     look: Look,
@@ -189,17 +165,18 @@ def _try(
 ) -> Body | None:
     side, deepest = SIZE * FINE, plan.deepest
     turn = rng.uniform(0, 2 * np.pi)
-    shapes = outlines.gaping(rng) if look.shape is gaping else (look.shape(rng),)
+    shapes, balls = _shapes(rng, look, half, turn)
     radii, *valves = (outlines.turned(each * np.float32(half), turn) for each in shapes)
     if perch is not None:
         x, y = perch
-    elif others and rng.random() < plan.sticky:
+    elif others and rng.random() < plan.sticky and look.shape is not outlines.refractile:
         beside = others[int(rng.integers(len(others)))]
         at = rng.uniform(0, 2 * np.pi)
         index = int(at / (2 * np.pi) * outlines.ANGLES)
         back = (index + outlines.ANGLES // 2) % outlines.ANGLES
         apart = float(beside.radii[index] + radii[back])
-        apart -= rng.uniform(-0.02, deepest) * 2 * min(half, beside.half_px)
+        over = deepest * (RESTING if _rests(look) and _rests(beside.look) else 1.0)
+        apart -= rng.uniform(-0.02, over) * 2 * min(half, beside.half_px)
         x = beside.centre[0] + np.cos(at) * apart
         y = beside.centre[1] + np.sin(at) * apart
     else:
@@ -212,15 +189,48 @@ def _try(
         index = int(at / (2 * np.pi) * outlines.ANGLES) % outlines.ANGLES
         back = (index + outlines.ANGLES // 2) % outlines.ANGLES
         reach = float(other.radii[index] + radii[back])
-        if far < reach - (deepest + 0.02) * 2 * min(half, other.half_px):
+        over = deepest * (RESTING if _rests(look) and _rests(other.look) else 1.0)
+        if far < reach - (over + 0.02) * 2 * min(half, other.half_px):
             return None
     if not (-half < x < side + half and -half < y < side + half):
         return None
-    blur = abs(rng.normal(0, 1)) * look.defocus * half * 2 if rng.random() < 0.8 else 0.0
-    if rng.random() < 0.04:
-        blur = rng.uniform(LOST, 0.6) * half
-    elif rng.random() < 0.06:
-        blur = rng.uniform(0.08, UNSURE) * half
+    blur = _blur(rng, look, plan, half)
     cone = rng.uniform(0.05, 1.0) if rng.random() < 0.5 else 0.0
     strength = float(np.exp(rng.normal(0, 0.35 * look.varied)))
-    return Body((float(x), float(y)), radii, look, turn, float(blur), strength, tuple(valves), cone)
+    centre, by = (float(x), float(y)), float(blur)
+    return Body(centre, radii, look, turn, by, strength, tuple(valves), cone, balls)
+
+
+RESTING = 0.25
+"""Whole eggs are balls that lie on the floor of the chamber: seen from above two of them touch, but
+cover little of each other. What does, are the cells of one that divides."""
+
+
+def _rests(look: Look) -> bool:
+    return look.kind is BodyClass.EGG and look.shape is outlines.egg
+
+
+def _shapes(
+    rng: np.random.Generator, look: Look, half: float, turn: float
+) -> tuple[tuple[outlines.Radii, ...], NDArray[np.float64] | None]:
+    """Return a body's outline, and its valves' or its cells' where it has any."""
+    if look.shape is gaping:
+        return outlines.gaping(rng), None
+    if look.shape is not cleaved:
+        return (look.shape(rng),), None
+    whole, balls = outlines.cleaved(rng)
+    cos, sin = np.cos(turn), np.sin(turn)
+    x, y = balls[:, 0] * cos - balls[:, 1] * sin, balls[:, 0] * sin + balls[:, 1] * cos
+    return (whole,), np.column_stack([x, y, balls[:, 2]]) * half
+
+
+def _blur(rng: np.random.Generator, look: Look, plan: Plan, half: float) -> float:
+    """By how many pixels a body is out of focus."""
+    if plan.blurred is not None:
+        return float(rng.uniform(*plan.blurred) * half)
+    chance = rng.random()
+    if chance < 0.04:
+        return float(rng.uniform(LOST, 0.6) * half)
+    if chance < 0.1:
+        return float(rng.uniform(0.08, UNSURE) * half)
+    return float(abs(rng.normal(0, 1)) * look.defocus * half * 2 * (rng.random() < 0.8))

@@ -1,19 +1,23 @@
 """Train the finder's network: ``python -m counter.imaging.learn.train FOLDER --seconds 500``.
 
 Patches are drawn all the while by worker processes into a store on the accelerator, from which the
-training takes them again and again, each time turned, brightened and roughened anew. The schedule
-follows the clock, so that a run ends when it was told to.
+training takes them again and again, each time turned, brightened and roughened anew; some of them
+more often, because the network still fires on their litter or misses their bodies. The schedule
+follows the clock, so that a run ends when it was told to. ``--start`` goes on from the weights of
+an earlier run or from a ``finder.onnx``. With a second accelerator, ``--twin-hard`` trains a second
+network beside the first on the same patches, into ``FOLDER-twin``.
 """
 
 from __future__ import annotations
 
 import argparse
+import contextlib
 import math
 import multiprocessing
 import queue
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -21,7 +25,7 @@ import torch
 from torch import Tensor
 from torch.nn import functional
 
-from counter.imaging.learn.network import Finder, export
+from counter.imaging.learn.network import Finder, export, normalised, restored
 from counter.imaging.learn.targets import NOTHING, RAYS, STRIDE
 
 Arrays = tuple[np.ndarray, ...]
@@ -29,7 +33,10 @@ Arrays = tuple[np.ndarray, ...]
 
 @dataclass(frozen=True)
 class Plan:
-    """A run: how long, how much at once, how many patches are kept, from which seeds."""
+    """A run: how long, how much at once, how many patches are kept, from which seeds.
+
+    ``hard`` is the share of each batch that is drawn by how wrong the network was on a patch.
+    """
 
     seconds: float
     batch: int = 128
@@ -39,10 +46,11 @@ class Plan:
     rate: float = 2.5e-3
     held_out: int = 512
     start_after: int = 1500
+    hard: float = 0.0
 
 
-def draw(seed: int, out: multiprocessing.Queue[Arrays], size: int) -> None:
-    """Worker: draw patches for ever, ``size`` at a time."""
+def draw(seed: int, outs: list[multiprocessing.Queue[Arrays]], size: int) -> None:
+    """Worker: draw patches for ever, ``size`` at a time, and hand them to every training."""
     import cv2
 
     from counter.imaging.learn.canvas import Textures
@@ -54,15 +62,16 @@ def draw(seed: int, out: multiprocessing.Queue[Arrays], size: int) -> None:
     while True:
         some = [draw_patch(rng, tex) for _ in range(size)]
         learn = [patch.learn for patch in some]
-        out.put(
-            (
-                np.stack([patch.seen.transpose(2, 0, 1) for patch in some]),
-                np.stack([one.near for one in learn]),
-                np.stack([one.weight for one in learn]),
-                np.stack([one.kind for one in learn]),
-                np.stack([one.radius for one in learn]),
-            )
+        arrays = (
+            np.stack([patch.seen.transpose(2, 0, 1) for patch in some]),
+            np.stack([one.near for one in learn]),
+            np.stack([one.weight for one in learn]),
+            np.stack([one.kind for one in learn]),
+            np.stack([one.radius for one in learn]),
         )
+        for out in outs:
+            with contextlib.suppress(queue.Full):
+                out.put(arrays, timeout=10)
 
 
 class Store:
@@ -79,6 +88,7 @@ class Store:
             torch.empty((room, cells, cells), **byte),
             torch.empty((room, RAYS, cells, cells), **half),
         )
+        self.wrong = torch.ones(room, device=device)
         self.room, self.seen = room, 0
 
     def add(self, arrays: Arrays) -> None:
@@ -86,13 +96,34 @@ class Store:
         at = torch.arange(self.seen, self.seen + len(arrays[0])) % self.room
         for part, array in zip(self.parts, arrays, strict=True):
             part[at.to(part.device)] = torch.from_numpy(array).to(part.device)
+        self.wrong[at.to(self.wrong.device)] = 1.0
         self.seen += len(arrays[0])
 
-    def some(self, count: int) -> tuple[Tensor, ...]:
-        """Return ``count`` patches by chance."""
+    def some(self, count: int, hard: float) -> Tensor:
+        """Return the numbers of ``count`` patches: by chance, ``hard`` of them by what is wrong."""
         filled = min(self.seen, self.room)
-        at = torch.randint(filled, (count,), device=self.parts[0].device)
+        by_wrong = int(hard * count)
+        at = torch.randint(filled, (count - by_wrong,), device=self.wrong.device)
+        if not by_wrong:
+            return at
+        chance = self.wrong[:filled] + 0.1
+        return torch.cat([at, torch.multinomial(chance, by_wrong, replacement=True)])
+
+    def take(self, at: Tensor) -> tuple[Tensor, ...]:
+        """Return the patches of these numbers."""
         return tuple(part[at] for part in self.parts)
+
+
+@torch.no_grad()
+def wrongness(answer: Tensor, near: Tensor, weight: Tensor) -> Tensor:
+    """Return (n,) 0 to 1.3: the strongest false depth of a patch, and in part its worst miss.
+
+    Misses weigh less because some bodies cannot be seen: they drown in noise or under litter.
+    """
+    depth = torch.sigmoid(answer[:, 0])
+    false = (depth * (near == 0) * (weight > 0)).flatten(1).amax(1)
+    missed = ((near.float() - depth).clamp(0) * (near > 0.6)).flatten(1).amax(1)
+    return false + 0.3 * missed
 
 
 def turned(parts: tuple[Tensor, ...], across: bool, down: bool, swap: bool) -> tuple[Tensor, ...]:
@@ -177,22 +208,36 @@ def _fill(store: Store, out: multiprocessing.Queue[Arrays], wait: Callable[[], b
                 return
 
 
-def train(plan: Plan, folder: Path, device: str, start: Path | None = None) -> Finder:
-    """Train for ``plan.seconds`` and write ``finder.pt``, ``finder.onnx`` and ``log.txt``."""
+def train(
+    plan: Plan, folder: Path, device: str, start: Path | None = None, twin: float | None = None
+) -> None:
+    """Train for ``plan.seconds`` and write ``finder.pt``, ``finder.onnx`` and ``log.txt``.
+
+    With ``twin``, a second network learns on the second accelerator with that share of hard patches
+    and writes the same files beside ``folder``.
+    """
     begun = time.monotonic()
     context = multiprocessing.get_context("spawn")
-    out: multiprocessing.Queue[Arrays] = context.Queue(maxsize=64)
+    outs: list[multiprocessing.Queue[Arrays]] = [context.Queue(maxsize=64)]
+    others = []
+    if twin is not None:
+        outs.append(context.Queue(maxsize=64))
+        beside = folder.with_name(f"{folder.name}-twin")
+        second = "cuda:1" if torch.cuda.device_count() > 1 else device
+        given = (replace(plan, hard=twin), beside, second, outs[1], begun, start)
+        others = [context.Process(target=_steps, args=given, daemon=True)]
     crew = [
-        context.Process(target=draw, args=(plan.seed + index, out, 8), daemon=True)
+        context.Process(target=draw, args=(plan.seed + index, outs, 8), daemon=True)
         for index in range(plan.workers)
     ]
-    for worker in crew:
+    for worker in (*crew, *others):
         worker.start()
-    torch.manual_seed(plan.seed)
     try:
-        return _steps(plan, folder, device, out, begun, start)
+        _steps(plan, folder, device, outs[0], begun, start)
+        for other in others:
+            other.join(timeout=25)
     finally:
-        for worker in crew:
+        for worker in (*crew, *others):
             worker.terminate()
 
 
@@ -203,17 +248,22 @@ def _steps(
     out: multiprocessing.Queue[Arrays],
     begun: float,
     start: Path | None,
-) -> Finder:
-    model = Finder().to(device).to(memory_format=torch.channels_last)
-    if start is not None:
-        model.load_state_dict(torch.load(start, map_location=device))
+) -> None:
+    torch.manual_seed(plan.seed)
+    np.random.seed(plan.seed % 2**32)
+    if device.startswith("cuda:"):
+        torch.cuda.set_device(device)
+    folder.mkdir(parents=True, exist_ok=True)
+    held, store = Store(plan.held_out, 256, device), Store(plan.keep, 256, device)
+    _fill(held, out, lambda: held.seen < plan.held_out)
+    _fill(store, out, lambda: store.seen < plan.start_after)
+    model = _begun(start, roughened(held.parts[0][:256])).to(device)
+    model = model.to(memory_format=torch.channels_last)
     average = torch.optim.swa_utils.AveragedModel(
         model, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.999), use_buffers=True
     )
     tuner = torch.optim.AdamW(model.parameters(), lr=plan.rate, weight_decay=0.02)
-    held, store = Store(plan.held_out, 256, device), Store(plan.keep, 256, device)
-    _fill(held, out, lambda: held.seen < plan.held_out)
-    _fill(store, out, lambda: store.seen < plan.start_after)
+    kind = torch.device(device).type
     first, step, said = time.monotonic(), 0, 0.0
     shares = torch.tensor(SHARES, device=device)
     log = (folder / "log.txt").open("w", encoding="utf-8")
@@ -225,11 +275,14 @@ def _steps(
         for group in tuner.param_groups:
             group["lr"] = rate
         model.train()
-        parts = turned(store.some(plan.batch), *(bool(flip) for flip in np.random.randint(0, 2, 3)))
+        at = store.some(plan.batch, plan.hard)
+        parts = turned(store.take(at), *(bool(flip) for flip in np.random.randint(0, 2, 3)))
         seen = roughened(parts[0]).contiguous(memory_format=torch.channels_last)
-        with torch.autocast(device, torch.bfloat16, enabled=device != "cpu"):
+        with torch.autocast(kind, torch.bfloat16, enabled=kind != "cpu"):
             answer = model(seen)
         losses = loss_of(answer.float(), *parts[1:])
+        if plan.hard:
+            store.wrong[at] = wrongness(answer.detach().float(), parts[1], parts[2])
         tuner.zero_grad(set_to_none=True)
         (losses * shares).sum().backward()
         torch.nn.utils.clip_grad_norm_(model.parameters(), 5.0)
@@ -253,7 +306,19 @@ def _steps(
     torch.save(final.state_dict(), folder / "finder.pt")
     export(final.float().cpu().to(memory_format=torch.contiguous_format), folder / "finder.onnx")
     log.close()
-    return final
+
+
+def _begun(start: Path | None, pictures: Tensor) -> Finder:
+    """Return a new network, or the one in a file, made ready to learn on from such pictures."""
+    if start is None:
+        return Finder()
+    if start.suffix == ".onnx":
+        model = restored(start)
+        normalised(model.to(pictures.device), pictures)
+        return model
+    model = Finder()
+    model.load_state_dict(torch.load(start, map_location="cpu"))
+    return model
 
 
 @torch.no_grad()
@@ -280,12 +345,13 @@ def main() -> None:
     parser.add_argument("--rate", type=float, default=Plan.rate)
     parser.add_argument("--held-out", type=int, default=Plan.held_out)
     parser.add_argument("--start-after", type=int, default=Plan.start_after)
+    parser.add_argument("--hard", type=float, default=Plan.hard)
     parser.add_argument("--start", type=Path, default=None, help="weights to go on from")
+    parser.add_argument("--twin-hard", type=float, default=None, help="train a second one too")
     given = vars(parser.parse_args())
-    folder, start = given.pop("folder"), given.pop("start")
-    folder.mkdir(parents=True, exist_ok=True)
+    folder, start, twin = (given.pop(name) for name in ("folder", "start", "twin_hard"))
     device = "cuda" if torch.cuda.is_available() else "cpu"
-    train(Plan(**given), folder, device, start)
+    train(Plan(**given), folder, device, start, twin)
 
 
 if __name__ == "__main__":

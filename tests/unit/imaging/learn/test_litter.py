@@ -7,13 +7,16 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from counter.imaging.learn import litter
+from counter.imaging.learn import litter, wider
 from counter.imaging.learn.canvas import Textures
 
 Painter = Callable[..., None]
 
 
-@pytest.mark.parametrize("painter", list(dict.fromkeys(litter.KINDS)))
+@pytest.mark.parametrize(
+    "painter",
+    list(dict.fromkeys([*litter.KINDS, *(put for put, _, _ in wider.KINDS)])),
+)
 def test_litter_lies_where_it_is_put(painter: Painter) -> None:
     """Every kind leaves something near its place."""
     tex = Textures(np.random.default_rng(0))

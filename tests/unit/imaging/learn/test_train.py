@@ -44,3 +44,28 @@ def test_roughening_keeps_a_picture_within_bounds() -> None:
     assert rough.shape == seen.shape
     assert float(rough.min()) >= -1.0
     assert float(rough.max()) <= 1.4001
+
+
+def test_hard_patches_are_taken_more_often_and_new_ones_count_as_hard() -> None:
+    """Of ten patches the one that is wrong fills most of the hard half of a batch."""
+    torch.manual_seed(1)
+    store = train.Store(10, 32, "cpu")
+    store.add(tuple(torch.zeros_like(part).numpy() for part in store.parts))
+    assert (store.wrong == 1).all()
+    store.wrong[:] = 0.0
+    store.wrong[7] = 1.3
+    taken = store.some(1000, 0.5)
+    assert len(taken) == 1000
+    assert 250 < int((taken == 7).sum()) < 450
+    assert int((store.some(1000, 0.0) == 7).sum()) < 200
+
+
+def test_a_false_depth_on_litter_is_wrong_and_a_miss_in_part() -> None:
+    """A patch answered rightly is hardly wrong, a false body by 1, a missed one by 0.3."""
+    near = torch.zeros(3, 4, 4)
+    near[1:, 1, 1] = 1.0
+    answer = torch.full((3, 37, 4, 4), -12.0)
+    answer[0, 0, 2, 2] = 12.0
+    answer[1, 0, 1, 1] = 12.0
+    wrong = train.wrongness(answer, near, torch.ones(3, 4, 4))
+    assert wrong.tolist() == pytest.approx([1.0, 0.0, 0.3], abs=1e-3)
