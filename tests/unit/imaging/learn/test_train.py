@@ -6,16 +6,17 @@ import numpy as np
 import pytest
 
 torch = pytest.importorskip("torch", reason="torch is not installed: the extra [train] brings it")
-train = pytest.importorskip("counter.imaging.learn.train", exc_type=ImportError)
+losses = pytest.importorskip("counter.imaging.learn.losses", exc_type=ImportError)
+stores = pytest.importorskip("counter.imaging.learn.store", exc_type=ImportError)
 
 
 def test_turning_a_patch_turns_its_radii() -> None:
     """After mirroring, the ray to the right says what the ray to the left said."""
     radius = torch.arange(32.0).reshape(1, 32, 1, 1).expand(1, 32, 2, 2)
     parts = (torch.zeros(1, 3, 8, 8), radius)
-    across = train.turned(parts, True, False, False)[1][0, :, 0, 0]
-    down = train.turned(parts, False, True, False)[1][0, :, 0, 0]
-    swapped = train.turned(parts, False, False, True)[1][0, :, 0, 0]
+    across = losses.turned(parts, True, False, False)[1][0, :, 0, 0]
+    down = losses.turned(parts, False, True, False)[1][0, :, 0, 0]
+    swapped = losses.turned(parts, False, False, True)[1][0, :, 0, 0]
     assert (across[0], across[8], across[16]) == (16, 8, 0)
     assert (down[0], down[8], down[24]) == (0, 24, 8)
     assert (swapped[0], swapped[8]) == (8, 0)
@@ -30,9 +31,9 @@ def test_a_right_answer_costs_nothing() -> None:
     answer[:, 0] = torch.logit(near, eps=1e-6)
     answer[0, 2, 0, 1], answer[0, 3, 1, 0] = 20.0, 20.0
     answer[:, 5:] = np.log(5.0)
-    right = train.loss_of(answer, near, torch.ones(1, 2, 2), kind, radius)
+    right = losses.loss_of(answer, near, torch.ones(1, 2, 2), kind, radius)
     assert float(right.sum()) < 1e-3
-    wrong = train.loss_of(-answer, near, torch.ones(1, 2, 2), kind, radius)
+    wrong = losses.loss_of(-answer, near, torch.ones(1, 2, 2), kind, radius)
     assert (wrong > 0.1).all()
 
 
@@ -40,7 +41,7 @@ def test_roughening_keeps_a_picture_within_bounds() -> None:
     """Whatever is varied, values stay where the network expects them."""
     torch.manual_seed(0)
     seen = torch.randint(0, 256, (6, 3, 32, 32), dtype=torch.uint8)
-    rough = train.roughened(seen)
+    rough = losses.roughened(seen)
     assert rough.shape == seen.shape
     assert float(rough.min()) >= -1.0
     assert float(rough.max()) <= 1.4001
@@ -49,7 +50,7 @@ def test_roughening_keeps_a_picture_within_bounds() -> None:
 def test_hard_patches_are_taken_more_often_and_new_ones_count_as_hard() -> None:
     """Of ten patches the one that is wrong fills most of the hard half of a batch."""
     torch.manual_seed(1)
-    store = train.Store(10, 32, "cpu")
+    store = stores.Store(10, 32, "cpu")
     store.add(tuple(torch.zeros_like(part).numpy() for part in store.parts))
     assert (store.wrong == 1).all()
     store.wrong[:] = 0.0
@@ -67,5 +68,5 @@ def test_a_false_depth_on_litter_is_wrong_and_a_miss_in_part() -> None:
     answer = torch.full((3, 37, 4, 4), -12.0)
     answer[0, 0, 2, 2] = 12.0
     answer[1, 0, 1, 1] = 12.0
-    wrong = train.wrongness(answer, near, torch.ones(3, 4, 4))
+    wrong = losses.wrongness(answer, near, torch.ones(3, 4, 4))
     assert wrong.tolist() == pytest.approx([1.0, 0.0, 0.3], abs=1e-3)
