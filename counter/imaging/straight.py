@@ -171,5 +171,5 @@ def upright_part(
     turned = cv2.warpAffine(
         grey, matrix, size, flags=flags | cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
     )
-    mask = cv2.warpAffine(seen.astype(np.uint8), matrix, size, flags=flags | cv2.INTER_NEAREST)
+    mask = cv2.warpAffine(seen.view(np.uint8), matrix, size, flags=flags | cv2.INTER_NEAREST)
     return np.asarray(turned, np.float32), np.asarray(mask) > 0
