@@ -12,6 +12,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
+HANGS_AFTER_S = 900
+"""Longer than a machine under load takes to load the processes that are then told to stop; that
+they stop, not how soon, is what is tested."""
+
 
 def test_ctrl_c_stops_all_processes_without_a_traceback(tmp_path: Path) -> None:
     """A terminal sends it to all of them, also to one that has only begun to load."""
@@ -22,7 +26,7 @@ def test_ctrl_c_stops_all_processes_without_a_traceback(tmp_path: Path) -> None:
     script = (
         "import counter.cli, counter.counting.pool as pool, os, sys, time;"
         "wait = pool.wait;"
-        "pool.wait = lambda *a: (os.write(1, b'!'), time.sleep(50), wait(*a))[2];"
+        "pool.wait = lambda *a: (os.write(1, b'!'), time.sleep(3600), wait(*a))[2];"
         "sys.exit(counter.cli.main(sys.argv[1:]))"
     )
     command = [sys.executable, "-c", script, "count", str(tmp_path), "--um-per-px", "2"]
@@ -35,6 +39,6 @@ def test_ctrl_c_stops_all_processes_without_a_traceback(tmp_path: Path) -> None:
         assert process.stdout is not None
         assert process.stdout.read(1) == b"!", "the processes have been started"
         os.killpg(process.pid, signal.SIGINT)
-        _, said = process.communicate(timeout=60)
+        _, said = process.communicate(timeout=HANGS_AFTER_S)
     assert process.returncode == 130
     assert said.decode().strip() == "hingeline: stopped."
