@@ -37,7 +37,7 @@ from counter.imaging.sight import Sight, sight_of
 from counter.imaging.stars import Star, stars
 from counter.imaging.weighed import Weighed
 
-__all__ = ["NoNetworkError", "accepted", "candidates", "look", "population_of", "search", "weigh"]
+__all__ = ["NoNetworkError", "accepted", "candidates", "look", "population_of", "weigh"]
 
 Floats = NDArray[np.float64]
 
@@ -226,15 +226,6 @@ def _one_population(
         return True
     eggs, rest = across_um[egg_like & sure], across_um[~egg_like & sure]
     return len(eggs) > 0.3 * len(rest) and bool(np.percentile(rest, 75) < ALIKE * np.median(eggs))
-
-
-def search(scene: Scene, target: Target, progress: Progress) -> list[Mark]:
-    """Find the bodies of ``target`` on a prepared scene, as the classical finder's search does.
-
-    Raises :class:`NoNetworkError` when the network's file cannot be read.
-    """
-    weighed = weigh(scene, target, progress)
-    return accepted(weighed, [each.score for each in weighed], scene, target)
 
 
 def accepted(

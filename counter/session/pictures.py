@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 
 from counter.domain import events
@@ -79,10 +79,6 @@ class PictureGestures(SessionCore):
         """Give a picture another scale: its area, lengths and stages follow, as one gesture."""
         if picture_of(self.sample, field_id).picture.scale != scale:
             self._do(events.ScaleChanged(field_id, scale))
-
-    def field_ids(self) -> Sequence[int]:
-        """Return the ids of all fields, in order."""
-        return [f.field_id for filling in self.sample.fillings for f in filling.fields]
 
     def _filling_or_last(self, filling_id: int | None) -> int:
         """The id of the filling that is meant; of a new one where there is none yet."""

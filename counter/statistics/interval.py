@@ -13,11 +13,6 @@ class Interval:
     low: float | None
     high: float | None
 
-    @property
-    def is_defined(self) -> bool:
-        """Whether there is a number at all."""
-        return self.value is not None
-
 
 NOT_DEFINED = Interval(None, None, None)
 

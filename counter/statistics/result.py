@@ -10,7 +10,7 @@ from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 from counter.statistics.checked import Checked
 from counter.statistics.dispersion import Dispersion
 from counter.statistics.scatter import CHANCE, Widening
-from counter.statistics.uncertainty import COUNT, BudgetLine
+from counter.statistics.uncertainty import BudgetLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +85,6 @@ class Estimate:
     budget: tuple[BudgetLine, ...] = ()
     vessel_share: float = 0.0
     warnings: tuple[str, ...] = ()
-
-    @property
-    def relative_of_count(self) -> float:
-        """The relative standard uncertainty of the count; 0 without a budget."""
-        return sum(line.relative for line in self.budget if line.part == COUNT)
 
     def as_json(self) -> dict[str, Any]:
         """Return the ``estimate`` object of the JSON that the command line writes."""

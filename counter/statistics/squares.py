@@ -15,7 +15,7 @@ from counter.domain.rounding import for_people
 from counter.domain.sample import Filling, Sample
 from counter.statistics.cautions import probability
 from counter.statistics.dispersion import Agreement, Dispersion, pooled_dispersion
-from counter.statistics.negative_binomial import fit
+from counter.statistics.negative_binomial import fit, moment_k
 
 Squares = tuple[list[int], list[float]]
 """Counts, and areas in mm²."""
@@ -76,7 +76,8 @@ def scatter_line(what: str, groups: Sequence[Squares]) -> list[str]:
     """Return a line on how ``what`` scatters within each of ``groups`` (the squares of a filling).
 
     Where the squares of one filling are clumped and alike, k of the negative binomial stands with
-    it. Nothing is returned where there is nothing to compare, or too few to say.
+    it, by maximum likelihood and by moments. Nothing is returned where there is nothing to compare,
+    or too few to say.
     """
     scatter = pooled_dispersion(groups)
     if scatter is None or scatter.agreement is Agreement.TOO_FEW:
@@ -91,4 +92,6 @@ def scatter_line(what: str, groups: Sequence[Squares]) -> list[str]:
     clumped = fit(counts) if alike and scatter.agreement is Agreement.CLUMPED else None
     if clumped is None or math.isinf(clumped.k):
         return [line]
-    return [f"{line} (negative binomial, k = {for_people(clumped.k)})"]
+    by_moments = for_people(moment_k(counts))
+    k = f"k = {for_people(clumped.k)} by maximum likelihood, {by_moments} by moments"
+    return [f"{line} (negative binomial, {k})"]

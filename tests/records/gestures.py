@@ -54,7 +54,8 @@ def _picture(session: Session, dice: random.Random) -> None:
     elif what == 5:
         session.recount(dice.choice(pictures), picture(mark(1), mark(2)))
     elif dice.random() < 0.3:
-        session.remove_field(dice.choice(list(session.field_ids())))
+        fields = [entry for filling in session.sample.fillings for entry in filling.fields]
+        session.remove_field(dice.choice(fields).field_id)
     else:
         session.set_aliquot_ul(1, dice.choice((None, 250.0, 300.0)))
 

@@ -75,5 +75,4 @@ def test_the_limits_agree_with_scipy(successes: int, total: int, level: float) -
 def test_nothing_of_nothing_is_not_defined() -> None:
     """0 of 0 has no share and no limits; nor has a difference with it."""
     for computed in (wilson(0, 0), clopper_pearson(0, 0), newcombe_difference((0, 0), (3, 10))):
-        assert not computed.is_defined
-        assert computed.low is computed.high is None
+        assert computed.value is computed.low is computed.high is None

@@ -251,7 +251,7 @@ def test_squares_are_added_up_and_compared_within_their_filling(
 def test_clumped_squares_are_named_with_their_k(capsys: pytest.CaptureFixture[str]) -> None:
     """Of one filling; the limits stay those of the filling."""
     assert main(["estimate", "--squares", "2,31,4,19,8,1,12,27", "--each", "1 µL"]) == 0
-    assert "clumped (negative binomial, k = 1.24)" in plain(capsys.readouterr().out)
+    assert "clumped (negative binomial, k = 1.24 by maximum" in plain(capsys.readouterr().out)
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
 from counter.imaging.draw.truth import Scene
 from counter.imaging.find import find
-from counter.imaging.learned import search
+from counter.imaging.finders import find_on
 from counter.imaging.outline import Refined, refine
 from counter.imaging.photo import Photo, Pixels
 from counter.imaging.read import read_page
@@ -41,7 +41,7 @@ SLIDE = SceneSettings(
 
 def found(pixels: Pixels, target: Target = LARVAE, um_per_px: float = 1.24) -> list[Mark]:
     photo = Photo(pixels=pixels).with_scale(um_per_px)
-    return search(prepare(photo, target, Silent()), target, Silent())
+    return list(find_on(prepare(photo, target, Silent()), target, Silent(), None).marks)
 
 
 @pytest.fixture(scope="module")
@@ -150,7 +150,8 @@ def test_without_the_network_the_older_finder_counts_and_says_so(
 def test_the_narrow_entrance_is_the_learned_finder(slide: Scene, marks: list[Mark]) -> None:
     """``find`` gives the same marks, and to each a proposal of its state."""
     photo = Photo(pixels=slide.pixels).with_scale(slide.um_per_px)
-    assert [replace(mark, proposal=None) for mark in find(photo, LARVAE, Silent())] == marks
+    assert list(find(photo, LARVAE, Silent())) == marks
+    assert all(mark.proposal is not None for mark in marks)
 
 
 def test_an_outline_that_slipped_is_left_where_the_network_saw_it(
