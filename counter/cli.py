@@ -6,8 +6,10 @@ import argparse
 import errno
 import importlib
 import os
+import re
 import sys
 from types import ModuleType
+from typing import NoReturn
 
 from counter import __version__, console
 from counter.errors import CounterError, UsageError
@@ -55,7 +57,7 @@ def main(arguments: list[str]) -> int:
 def _run(arguments: list[str]) -> int:
     """Run the command and see all that it printed out of the process."""
     try:
-        parsed = _parser(arguments[0]).parse_args(arguments)
+        parsed = _parser(arguments[0]).parse_args(with_negatives(arguments))
         command: ModuleType = parsed.command
         return int(command.run(parsed))
     finally:
@@ -75,9 +77,54 @@ def _commands_for(first: str) -> tuple[str, ...]:
     return (first,) if first in COMMANDS else COMMANDS
 
 
+def with_negatives(arguments: list[str]) -> list[str]:
+    """Return ``arguments`` with ``-3/20`` tied to the option before it, as its value.
+
+    Otherwise it would be taken for an option of its own, and nobody would say which number is
+    wrong.
+    """
+    tied: list[str] = []
+    for argument in arguments:
+        before = tied[-1] if tied else ""
+        if _NEGATIVE.match(argument) and before.startswith("--") and "=" not in before:
+            tied[-1] = f"{before}={argument}"
+        else:
+            tied.append(argument)
+    return tied
+
+
+class Parser(argparse.ArgumentParser):
+    """Says what is wrong with a command in our own words."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise UsageError: what is wrong, naming the option, and where help stands."""
+        raise UsageError(f"{_in_our_words(message)} (See {self.prog} --help.)")
+
+
+def _in_our_words(message: str) -> str:
+    for pattern, words in _OUR_WORDS:
+        if found := re.fullmatch(pattern, message):
+            return found.expand(words)
+    return f"{message[:1].upper()}{message[1:].rstrip('.')}."
+
+
+_NEGATIVE = re.compile(r"-[.,]?\d")
+_OUR_WORDS = (
+    (r"argument (.+): expected one argument", r"\1 stands without its value; write it after it."),
+    (
+        r"argument (.+): ignored explicit argument '(.*)'",
+        r"\1 takes no value like “\2”.",
+    ),
+    (r"the following arguments are required: (.+)", r"What is missing: \1."),
+    (r"one of the arguments (.+) is required", r"One of these is missing: \1."),
+    (r"argument (.+): not allowed with argument (.+)", r"\1 and \2 exclude each other; give one."),
+    (r"unrecognized arguments: (.+)", r"Not understood: \1."),
+)
+
+
 def _parser(first: str) -> argparse.ArgumentParser:
     """Return the parser; the command named by ``first`` (or all for ``--help``) is loaded."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="hingeline",
         description="Counts, sizes and stages bivalve larvae and eggs on a counting chamber. "
         "Without a command the window opens.",

@@ -162,3 +162,28 @@ def test_the_window_is_not_opened_on_what_is_no_file(
     """An empty name is not the current folder."""
     assert cli.main([word]) == 2
     assert "neither a file nor a command" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("compare --share -3/20", "In the first share (--share) “-3/20”, “-3” is not a whole"),
+        ("compare --share 3/20 --with-share -1/9", "In the second share (--with-share) “-1/9”"),
+        ("estimate --counts -3,4 --each 1mL", "In the counts (--counts), entry 1 “-3”"),
+        ("effort --counts 9 --each 1mL --reach -5%", "The precision (--reach) “-5%”"),
+        ("estimate --counts 9 --each", "--each stands without its value"),
+        ("estimate --counts 9", "What is missing: --each."),
+        ("check --working=3 --first 1", "--working takes no value like “3”."),
+        ("estimate --counts 9 --squares 3 --each 1mL", "exclude each other; give one."),
+        ("estimate --each 1mL", "One of these is missing: --counts --squares."),
+        ("estimate --counts 9 --each 1mL --vesel 3", "Not understood: --vesel 3."),
+    ],
+)
+def test_what_is_wrong_with_a_command_is_said_in_a_sentence_that_names_the_option(
+    capsys: pytest.CaptureFixture[str], typed: str, said: str
+) -> None:
+    """A number with a minus belongs to the option before it; no list of options is printed."""
+    assert cli.main(typed.split()) == 2
+    printed = capsys.readouterr().err
+    assert said in printed
+    assert len(printed.splitlines()) == 1
