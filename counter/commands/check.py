@@ -13,6 +13,7 @@ from counter.domain.units import parse_confidence, parse_counts
 from counter.errors import UsageError
 from counter.statistics.method_entry import pairs_of, series_of
 from counter.statistics.method_words import proportionality_words, repeatability_words
+from counter.statistics.method_working import proportionality_working, repeatability_working
 from counter.statistics.proportionality import Proportionality
 
 FORMAT = "hingeline-check/1"
@@ -41,6 +42,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--first", metavar="N,N,...", help="one count of each slide")
     parser.add_argument("--second", metavar="N,N,...", help="the other count of each slide")
+    parser.add_argument("--working", action="store_true", help="print every step too")
     add_level_and_json(parser)
 
 
@@ -50,25 +52,34 @@ def run(arguments: argparse.Namespace) -> int:
     series = (arguments.fractions, arguments.counts)
     pairs = (arguments.first, arguments.second)
     if None not in series and pairs == (None, None):
-        words, found = _series(*series, confidence)
+        words, working, found = _series(*series, confidence)
     elif None not in pairs and series == (None, None):
-        words, found = _pairs(*pairs, confidence)
+        words, working, found = _pairs(*pairs, confidence)
     else:
         raise UsageError(
             "Give either a dilution series (--fractions and --counts) or slides counted twice "
             "(--first and --second)."
         )
-    document = {"format": FORMAT, "version": __version__, **found, "words": list(words)}
-    put_out(words, document, arguments.json)
+    document = {
+        "format": FORMAT,
+        "version": __version__,
+        **found,
+        "words": list(words),
+        "working": list(working),
+    }
+    put_out((*words, *(working if arguments.working else ())), document, arguments.json)
     return 0
 
 
-def _series(
-    fractions_text: str, counts_text: str, confidence: float
-) -> tuple[tuple[str, ...], dict[str, Any]]:
+_Answer = tuple[tuple[str, ...], tuple[str, ...], dict[str, Any]]
+"""The words, the working, and what the JSON says of it."""
+
+
+def _series(fractions_text: str, counts_text: str, confidence: float) -> _Answer:
     fields = ("--fractions", "--counts")
     found = series_of(fractions_text.split(";"), counts_text.split(";"), confidence, fields)
-    return proportionality_words(found), {"series": _series_json(found)}
+    words = proportionality_words(found)
+    return words, proportionality_working(found), {"series": _series_json(found)}
 
 
 def _series_json(found: Proportionality) -> dict[str, Any]:
@@ -80,10 +91,8 @@ def _is_undefined(value: object) -> bool:
     return isinstance(value, float) and not math.isfinite(value)
 
 
-def _pairs(
-    first_text: str, second_text: str, confidence: float
-) -> tuple[tuple[str, ...], dict[str, Any]]:
+def _pairs(first_text: str, second_text: str, confidence: float) -> _Answer:
     first = parse_counts(first_text, "first counts (--first)")
     second = parse_counts(second_text, "second counts (--second)")
     found = pairs_of(first, second, confidence)
-    return repeatability_words(found), {"pairs": asdict(found)}
+    return repeatability_words(found), repeatability_working(found), {"pairs": asdict(found)}

@@ -62,6 +62,11 @@ def quantity_for_people(value: float) -> str:
     return spelt.rstrip("0").rstrip(".") if "." in spelt else spelt
 
 
+def on_paper(value: float, significant: int = 5) -> str:
+    """Return a number of a working with enough digits for the sum to come out on paper."""
+    return quantity_for_people(float(f"{value:.{significant}g}"))
+
+
 def dilution_for_people(dilution: Dilution) -> str:
     """Return ``1+9``."""
     parts = (dilution.sample_parts, dilution.water_parts)

@@ -10,9 +10,10 @@ from counter.gui.bench import Bench
 from counter.gui.entries import ChoiceEntry
 from counter.gui.method_table import MethodTable, Rows
 from counter.gui.settings_file import Draft, Habits
-from counter.gui.sheet import Sheet
+from counter.gui.sheet import THE_WORKING, Sheet
 from counter.statistics.method_entry import pairs_of, series_of
 from counter.statistics.method_words import proportionality_words, repeatability_words
+from counter.statistics.method_working import proportionality_working, repeatability_working
 
 SERIES, TWICE = "series", "twice"
 _HEADS = {
@@ -28,7 +29,10 @@ _LEAST_TABLE_PX = 150
 
 
 def series_words(rows: Rows, confidence: float) -> tuple[str, ...]:
-    """Return what a dilution series says; UsageError, naming the column, for what is none."""
+    """Return what a dilution series says, and the way there.
+
+    UsageError, naming the column, for what is none.
+    """
     filled = [row for row in rows if any(row)]
     if any(not all(row) for row in filled):
         raise UsageError(
@@ -36,17 +40,19 @@ def series_words(rows: Rows, confidence: float) -> tuple[str, ...]:
         )
     parts, counts = zip(*filled, strict=True)
     fields = ("fraction of sample", "counts")
-    return proportionality_words(series_of(parts, counts, confidence, fields))
+    found = series_of(parts, counts, confidence, fields)
+    return (*proportionality_words(found), "", THE_WORKING, *proportionality_working(found))
 
 
 def pairs_words(rows: Rows, confidence: float) -> tuple[str, ...]:
-    """Return what slides counted twice say; an empty cell is a lost count."""
+    """Return what slides counted twice say, and the way there; an empty cell is a lost count."""
     filled = [row for row in rows if any(row)]
     first, second = (
         [_one(row[column], name) for row in filled]
         for column, name in ((0, "first count"), (1, "second count"))
     )
-    return repeatability_words(pairs_of(first, second, confidence))
+    found = pairs_of(first, second, confidence)
+    return (*repeatability_words(found), "", THE_WORKING, *repeatability_working(found))
 
 
 def _one(text: str, field: str) -> int | None:

@@ -6,7 +6,7 @@ import math
 
 from counter.domain.rounding import for_people, quantity_for_people, whole_for_people
 from counter.statistics.cautions import percent, probability
-from counter.statistics.comparison import FIELLER, Comparison
+from counter.statistics.comparison import FIELLER, Comparison, Side
 from counter.statistics.fieller import two_sided_t
 from counter.statistics.proportion import clopper_pearson
 from counter.statistics.ratio import minimum_likelihood_p
@@ -15,14 +15,19 @@ from counter.statistics.vessels import VesselsCompared
 
 def comparison_working(compared: VesselsCompared) -> tuple[str, ...]:
     """Return the way from the two counts to the limits of their ratio; nothing without a ratio."""
-    found = compared.found
+    first, second = (
+        one.side(totals=compared.of_totals) for one in (compared.first, compared.second)
+    )
+    return ratio_working(compared.found, first, second)
+
+
+def ratio_working(found: Comparison, first: Side, second: Side) -> tuple[str, ...]:
+    """Return the way from two sides to the limits of their ratio; nothing without a ratio."""
     if found.ratio is None or math.isinf(found.ratio):
         return ()
-    sides = [one.side(totals=compared.of_totals) for one in (compared.first, compared.second)]
-    turn = sides[0].weight / sides[1].weight
     if found.method == FIELLER:
-        return _by_fieller(found, turn)
-    return _exact(found, sides[0].weight, sides[1].weight)
+        return _by_fieller(found, first.weight / second.weight)
+    return _exact(found, first.weight, second.weight)
 
 
 def _exact(found: Comparison, first_ml: float, second_ml: float) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ import math
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from counter.domain.rounding import for_people, quantity_for_people, whole_for_people
+from counter.domain.rounding import for_people, on_paper, whole_for_people
 from counter.statistics.cautions import percent
 from counter.statistics.fieller import two_sided_t
 from counter.statistics.sizes import Sizes
@@ -94,8 +94,9 @@ def growth_working(before: Sizes, after: Sizes, found: Growth) -> tuple[str, ...
     """Return the way from the lengths of both samples to the limits, line by line as on paper."""
     errors = [_error(one) for one in (before, after)]
     t = two_sided_t(found.confidence, found.degrees_of_freedom)
-    difference, error, times = _five(found.difference), _five(found.standard_error), _five(t)
-    days = quantity_for_people(float(f"{found.days:.5g}"))
+    difference, error = on_paper(found.difference), on_paper(found.standard_error)
+    times = on_paper(t)
+    days = on_paper(found.days)
     how = (
         ""
         if math.isinf(found.degrees_of_freedom)
@@ -104,25 +105,20 @@ def growth_working(before: Sizes, after: Sizes, found: Growth) -> tuple[str, ...
     return (
         f"Before: {_mean(before)}",
         f"After: {_mean(after)}",
-        f"Growth: {_five(after.mean)} − {_five(before.mean)} = {difference} µm; ÷ {days} days = "
-        f"{_five(found.um_per_day)} µm a day",
+        f"Growth: {on_paper(after.mean)} − {on_paper(before.mean)} = {difference} µm; ÷ {days} "
+        f"days = {on_paper(found.um_per_day)} µm a day",
         f"Standard error: √({errors[0]} + {errors[1]}) = {error} µm; Student's t = {times}{how}",
         f"Limits ({percent(found.confidence)}): ({difference} ± {times} × {error}) ÷ {days} = "
-        f"{_five(found.low)} to {_five(found.high)} µm a day",
+        f"{on_paper(found.low)} to {on_paper(found.high)} µm a day",
     )
 
 
 def _mean(one: Sizes) -> str:
     assert one.sd is not None
-    spread = f"mean {_five(one.mean)} µm, standard deviation {_five(one.sd)} µm"
+    spread = f"mean {on_paper(one.mean)} µm, standard deviation {on_paper(one.sd)} µm"
     return f"{whole_for_people(one.measured)} measured, {spread}"
 
 
 def _error(one: Sizes) -> str:
     assert one.sd is not None
-    return f"{_five(one.sd)}² ÷ {whole_for_people(one.measured)}"
-
-
-def _five(value: float) -> str:
-    """Return a number of a working with enough digits for the sum to come out on paper."""
-    return quantity_for_people(float(f"{value:.5g}"))
+    return f"{on_paper(one.sd)}² ÷ {whole_for_people(one.measured)}"

@@ -53,6 +53,21 @@ class Level:
 
 
 @dataclass(frozen=True, slots=True)
+class Fit:
+    """How the counts fit the line: ``chi2`` on ``degrees_of_freedom``, with its ``p_value``.
+
+    ``within`` is the index of dispersion among replicates, on ``within_degrees`` (0 and 1.0: there
+    are none).
+    """
+
+    chi2: float
+    degrees_of_freedom: int
+    within: float
+    within_degrees: int
+    p_value: float
+
+
+@dataclass(frozen=True, slots=True)
 class Proportionality:
     """What a dilution series says; ``levels`` by growing fraction.
 
@@ -68,6 +83,7 @@ class Proportionality:
     cv: float | None
     cv_by_chance: float
     p_value: float
+    fit: Fit
     top: Comparison
 
     @property
@@ -103,8 +119,9 @@ def proportionality(levels: Sequence[Level], confidence: float = 0.95) -> Propor
     if not all(level.counts for level in ordered) or not any(sum(e.counts) for e in ordered):
         raise ValueError("each level needs counts, and some must be above 0")
     means = [level.mean for level in ordered]
-    counted, spread = _sums(ordered)
-    slope = counted / spread
+    weights = [len(level.counts) / level.fraction for level in ordered]
+    slope = through_origin(fractions, means, weights)
+    fit = _fit(ordered, slope)
     line = [slope * fraction for fraction in fractions]
     off = math.fsum(abs(mean - fitted) for mean, fitted in zip(means, line, strict=True))
     return Proportionality(
@@ -114,14 +131,10 @@ def proportionality(levels: Sequence[Level], confidence: float = 0.95) -> Propor
         index=off / math.fsum(means),
         cv=_pooled_cv(ordered),
         cv_by_chance=_cv_by_chance(ordered, slope),
-        p_value=_p_value(ordered, slope),
-        top=compare(*_lower_and_top(ordered), confidence),
+        p_value=fit.p_value,
+        fit=fit,
+        top=compare(*lower_and_top(ordered), confidence),
     )
-
-
-def _sums(levels: Sequence[Level]) -> tuple[int, float]:
-    counted = sum(sum(level.counts) for level in levels)
-    return counted, math.fsum(level.fraction * len(level.counts) for level in levels)
 
 
 def _pooled_cv(levels: Sequence[Level]) -> float | None:
@@ -141,7 +154,7 @@ def _cv_by_chance(levels: Sequence[Level], slope: float) -> float:
     return math.sqrt(sum(entry for entry, _ in squares) / degrees) if degrees else math.nan
 
 
-def _p_value(levels: Sequence[Level], slope: float) -> float:
+def _fit(levels: Sequence[Level], slope: float) -> Fit:
     chi2 = within = 0.0
     freedom = 0
     for level in levels:
@@ -153,11 +166,14 @@ def _p_value(levels: Sequence[Level], slope: float) -> float:
     degrees = len(levels) - 1
     index = within / freedom if freedom else 1.0
     if index <= 1:
-        return float(chdtrc(degrees, chi2))
-    return float(fdtrc(degrees, freedom, chi2 / degrees / index))
+        p_value = float(chdtrc(degrees, chi2))
+    else:
+        p_value = float(fdtrc(degrees, freedom, chi2 / degrees / index))
+    return Fit(chi2, degrees, index, freedom, p_value)
 
 
-def _lower_and_top(levels: Sequence[Level]) -> tuple[Side, Side]:
+def lower_and_top(levels: Sequence[Level]) -> tuple[Side, Side]:
+    """Return the levels but the last as one side of a comparison, and the last as the other."""
     *lower, top = levels
     return _side(lower), _side([top])
 

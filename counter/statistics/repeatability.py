@@ -23,7 +23,8 @@ class Repeatability:
 
     ``sd`` is the standard deviation of one count and ``cv`` it over the mean count (None where
     none was counted). ``difference`` is the mean of second less first, with limits at
-    ``confidence`` and the p value of its being 0; None for a single pair.
+    ``confidence`` and the p value of its being 0; None for a single pair. It rests on the
+    ``differences`` of the slides, in order, and has a ``standard_error``.
     """
 
     pairs: int
@@ -35,6 +36,8 @@ class Repeatability:
     high: float | None
     p_value: float | None
     confidence: float
+    differences: tuple[int, ...]
+    standard_error: float | None
 
     @property
     def is_biased(self) -> bool:
@@ -54,7 +57,8 @@ def repeatability(
     differences = np.subtract(second, first).astype(np.float64)
     number, mean = len(first), (sum(first) + sum(second)) / (2 * len(first))
     sd = math.sqrt(float(np.square(differences).sum()) / (2 * number))
-    low, high, p_value = _of_differences(differences, confidence)
+    error = float(differences.std(ddof=1)) / math.sqrt(number) if number > 1 else None
+    low, high, p_value = _of_differences(float(differences.mean()), error, number, confidence)
     return Repeatability(
         pairs=number,
         mean=mean,
@@ -65,17 +69,16 @@ def repeatability(
         high=high,
         p_value=p_value,
         confidence=confidence,
+        differences=tuple(int(entry) for entry in differences),
+        standard_error=error,
     )
 
 
 def _of_differences(
-    differences: np.ndarray[tuple[int, ...], np.dtype[np.float64]], confidence: float
+    middle: float, error: float | None, number: int, confidence: float
 ) -> tuple[float | None, float | None, float | None]:
-    number = differences.size
-    if number < 2:
+    if error is None:
         return None, None, None
-    middle = float(differences.mean())
-    error = float(differences.std(ddof=1)) / math.sqrt(number)
     half = two_sided_t(confidence, number - 1) * error
     if not error:
         return middle, middle, 1.0 if not middle else 0.0

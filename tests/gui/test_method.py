@@ -75,6 +75,7 @@ def test_a_dilution_series_by_mouse(window: Window) -> None:
     copied = QGuiApplication.clipboard().text()
     assert copied.startswith("The counts follow")
     assert "0.7\t69,72,x" in copied
+    assert "The working:\nLine through the origin" in copied
 
 
 def test_the_table_grows_and_an_emptied_one_comes_back(window: Window) -> None:
