@@ -114,7 +114,8 @@ def _shares(arguments: argparse.Namespace, confidence: float) -> _Answer:
     first = parse_share(arguments.share or "", "first share (--share)")
     if arguments.with_share is None:
         alone = LimitedShare.typed(first, confidence)
-        return (alone.sentence(confidence),), (), {"share": asdict(alone)}
+        words = (alone.sentence(confidence),)
+        return words, alone.working(confidence), {"share": asdict(alone)}
     second = parse_share(arguments.with_share, "second share (--with-share)")
     found = compare_shares(first, second, confidence)
     return found.words(), found.working(), {"shares": found.as_json()}

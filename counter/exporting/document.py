@@ -18,7 +18,7 @@ from counter.statistics.selection import selection
 from counter.statistics.sizes import NOTHING_MEASURED, sizes
 from counter.statistics.squares import among_ruled_squares, among_squares
 from counter.statistics.states import state_shares
-from counter.statistics.working import working
+from counter.statistics.whole_working import whole_working
 
 FORMAT = "hingeline-count/1"
 
@@ -56,7 +56,7 @@ def count_document(
             **(NOTHING_MEASURED if measured is None else measured.as_json()),
             **selection(sample).as_json(),
         },
-        "working": list(working(sample, total)) if sample.fillings else [],
+        "working": list(whole_working(sample, total)) if sample.fillings else [],
         "among_squares": _squares(among_squares(sample)),
         "ruled_squares": _squares(among_ruled_squares(sample)),
         "warnings": [*warnings, *adjusted_notes(sample), *total.warnings],

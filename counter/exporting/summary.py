@@ -22,7 +22,7 @@ from counter.statistics.selection import selection
 from counter.statistics.sizes import sizes
 from counter.statistics.sizes_words import sizes_notes
 from counter.statistics.states import state_shares
-from counter.statistics.working import working
+from counter.statistics.whole_working import whole_working
 
 
 def summary(sample: Sample, warnings: Sequence[str] = (), *, with_working: bool = False) -> str:
@@ -36,7 +36,7 @@ def summary(sample: Sample, warnings: Sequence[str] = (), *, with_working: bool 
     lines = [*_fields(sample), "", *_stages(by_stage(sample)), *_sizes(sample)]
     lines += [*(f"  {entry.words}" for entry in state_shares(sample)), ""]
     if with_working:
-        lines += [*(f"  {line}" for line in working(sample, total)), ""]
+        lines += [*(f"  {line}" for line in whole_working(sample, total)), ""]
     lines += [*_total(sample, total), ""]
     notes = (*warnings, *adjusted_notes(sample), *total.warnings)
     lines += [f"Note: {note}" for note in notes]

@@ -84,6 +84,7 @@ def shares_compared(first: str, second: str, confidence: float) -> tuple[str, ..
         return (TYPE_SHARES,)
     one = parse_share(first, "first share")
     if not second:
-        return (LimitedShare.typed(one, confidence).sentence(confidence), TYPE_SECOND)
+        alone = LimitedShare.typed(one, confidence)
+        return (alone.sentence(confidence), TYPE_SECOND, *alone.working(confidence))
     found = compare_shares(one, parse_share(second, "second share"), confidence)
     return (*found.words(), *found.working())

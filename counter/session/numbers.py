@@ -17,7 +17,7 @@ from counter.statistics.estimate import (
 from counter.statistics.proposal import to_check
 from counter.statistics.sizes import Sizes, sizes
 from counter.statistics.states import StateShare, state_shares, states_to_check
-from counter.statistics.working import working
+from counter.statistics.whole_working import whole_working
 
 
 class SampleNumbers:
@@ -63,8 +63,8 @@ class SampleNumbers:
 
     @cached_property
     def working(self) -> tuple[str, ...]:
-        """The way to the total, line by line as on paper."""
-        return working(self.sample, self.estimate)
+        """The way to every number, line by line as on paper."""
+        return whole_working(self.sample, self.estimate)
 
 
 class NumberedSession(SessionCore):

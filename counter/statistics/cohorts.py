@@ -50,10 +50,16 @@ def cohorts(lengths_um: ArrayLike) -> tuple[Cohort, Cohort] | None:
     lengths = np.sort(np.asarray(lengths_um, dtype=np.float64))
     if lengths.size < LEAST_MEASURED:
         return None
-    taken = _thinned(lengths)
-    if dip(taken) * math.sqrt(taken.size) <= critical(taken.size):
-        return None
-    return _mixture(lengths)
+    found, limit = dip_beside_critical(lengths)
+    return _mixture(lengths) if found > limit else None
+
+
+def dip_beside_critical(lengths_um: ArrayLike) -> tuple[float, float]:
+    """Return √n times the dip of ``lengths_um`` (shape (n,), n at least 30), and what it exceeds
+    where there are two groups.
+    """
+    taken = _thinned(np.sort(np.asarray(lengths_um, dtype=np.float64)))
+    return dip(taken) * math.sqrt(taken.size), critical(taken.size)
 
 
 def dip(lengths: ArrayLike) -> float:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from counter.domain.classes import DEAD
@@ -20,6 +20,7 @@ from counter.domain.sample import Dilution, Sample
 from counter.domain.uncertainty import UNKNOWN_VOLUMES, VolumeUncertainty
 from counter.statistics import cautions
 from counter.statistics.basis import Basis, Review, basis_of, review_of
+from counter.statistics.interval import Interval
 from counter.statistics.method import POISSON_EXACT, QUASI_POISSON
 from counter.statistics.proportion import wilson
 from counter.statistics.proposal import review_words
@@ -120,6 +121,39 @@ def by_state(sample: Sample) -> tuple[StateEstimate, ...]:
     return tuple(StateEstimate(**parts.of(state), state=state) for state in ordered)
 
 
+@dataclass(frozen=True, slots=True)
+class PartBehind:
+    """What the number of one stage or state rests on.
+
+    ``counts`` of it filling by filling, ``unchecked`` of them on pictures that nobody looked
+    through, of ``whole`` that were counted; ``result`` is its estimate, ``name`` None for those of
+    which nothing was said.
+    """
+
+    name: str | None
+    counts: tuple[int, ...]
+    unchecked: int
+    whole: int
+    result: Estimate
+
+    @property
+    def counted(self) -> int:
+        """How many were counted in all."""
+        return sum(self.counts)
+
+
+def stages_behind(sample: Sample) -> tuple[PartBehind, ...]:
+    """Return what each entry of :func:`by_stage` rests on, in the same order."""
+    parts = _Parts(sample, stage_of)
+    return tuple(parts.behind(entry.stage) for entry in by_stage(sample))
+
+
+def states_behind(sample: Sample) -> tuple[PartBehind, ...]:
+    """Return what each entry of :func:`by_state` rests on, in the same order."""
+    parts = _Parts(sample, state_of)
+    return tuple(parts.behind(entry.state) for entry in by_state(sample))
+
+
 class _Parts:
     """The counts of a sample by stage or by state, and the estimate of each."""
 
@@ -137,14 +171,28 @@ class _Parts:
         """The stages or states that were counted."""
         return {part for entry in self._counts for part, count in entry.items() if count}
 
-    def of(self, part: str | None) -> dict[str, Any]:
-        """Return the fields of :class:`~.result.Part` for one stage or state."""
+    def behind(self, part: str | None) -> PartBehind:
+        """Return what the number of one stage or state rests on."""
+        return PartBehind(
+            part,
+            tuple(entry[part] for entry in self._counts),
+            sum(entry[part] for entry in self._unchecked),
+            self._all,
+            self._estimated(part)[0],
+        )
+
+    def _estimated(self, part: str | None) -> tuple[Estimate, Interval]:
+        """Return the estimate of one stage or state, and its share."""
         basis = basis_of(self._found, self._review, self._counts, self._unchecked, self._seen, part)
         share = wilson(basis.counted, self._all, self._conditions.confidence)
         house = self._conditions.house
         if house is not None and share.value is not None:
             house = house.of_share(share.value)
-        result = estimated(basis, replace(self._conditions, house=house))
+        return estimated(basis, replace(self._conditions, house=house)), share
+
+    def of(self, part: str | None) -> dict[str, Any]:
+        """Return the fields of :class:`~.result.Part` for one stage or state."""
+        result, share = self._estimated(part)
         return {
             "counted": result.counted,
             "total": result.total,

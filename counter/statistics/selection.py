@@ -22,7 +22,8 @@ class Corrected:
     """Mean, standard deviation and percentiles in µm with the border's selection taken out.
 
     Each body is weighted by how many like it the borders cut (:mod:`counter.statistics.borders`).
-    ``sd`` is None for a single length.
+    ``sd`` is None for a single length. The weights go from ``least`` to ``most``, ``weight`` in
+    all; ``freedom`` is what the squares are divided by for ``sd``.
     """
 
     mean: float
@@ -30,6 +31,10 @@ class Corrected:
     p10: float
     median: float
     p90: float
+    weight: float
+    freedom: float
+    least: float
+    most: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,4 +93,8 @@ def _corrected(lengths: Values, weights: Values) -> Corrected:
         p10=p10,
         median=median,
         p90=p90,
+        weight=whole,
+        freedom=freedom,
+        least=float(weights.min()),
+        most=float(weights.max()),
     )

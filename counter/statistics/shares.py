@@ -15,6 +15,7 @@ from counter.statistics.cautions import percent
 from counter.statistics.comparison import Answer
 from counter.statistics.precision import seen_to_show
 from counter.statistics.proportion import clopper_pearson, newcombe_difference, wilson
+from counter.statistics.proportion_working import share_working
 
 METHOD = "newcombe-hybrid-score"
 TO_SHOW = 0.1
@@ -52,6 +53,10 @@ class LimitedShare:
     def words(self) -> str:
         """``80.0 %``."""
         return _rounded(self.share)
+
+    def working(self, confidence: float) -> tuple[str, ...]:
+        """Return the way to the share and its limits, line by line as on paper."""
+        return share_working(self.counted, self.of, confidence)
 
     def sentence(self, confidence: float) -> str:
         """``56 of 70: 80.0 % (95 % limits 69.2 % to 87.7 %; exact ones 68.7 % to 88.6 %).``"""
@@ -105,7 +110,9 @@ class SharesCompared:
         above = _root(first.high, first.share, second.share, second.low)
         return (
             f"First share: {_sum(first)}",
+            *first.working(self.confidence)[1:],
             f"Second share: {_sum(second)}",
+            *second.working(self.confidence)[1:],
             f"First − second: {_in_percent(first.share)} − {_in_percent(second.share)} = "
             f"{difference}",
             f"Lower limit (Newcombe 1998, hybrid score): {difference} − {below} = "

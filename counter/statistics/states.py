@@ -17,10 +17,11 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from counter.domain.proposed import DEAD, FERTILISED, SURE, Told
-from counter.domain.rounding import for_people
+from counter.domain.rounding import for_people, on_paper
 from counter.domain.sample import Sample
 from counter.domain.species import TargetKind
 from counter.statistics.proportion import wilson
+from counter.statistics.proportion_working import share_working, wilson_line
 
 PROPOSED, SAID, BOTH = "proposed", "technician", "mixed"
 
@@ -33,7 +34,8 @@ class StateShare:
 
     ``counted`` of the ``of`` bodies whose state is known; ``said`` of these a person judged,
     ``proposed`` the machine, ``unknown`` more count but nothing is known of them. ``share`` has
-    limits ``low`` and ``high``, all from 0 to 1.
+    limits ``low`` and ``high``, all from 0 to 1. ``doubt`` is the variance that the proposals add
+    to the count, ``worth`` how many bodies of which somebody is sure one of these is worth for it.
     """
 
     state: str
@@ -45,6 +47,9 @@ class StateShare:
     share: float
     low: float
     high: float
+    doubt: float = 0.0
+    worth: float = 1.0
+    confidence: float = 0.95
 
     @property
     def basis(self) -> str:
@@ -71,6 +76,24 @@ class StateShare:
         if self.basis == SAID:
             return f"Said by a person.{unknown}"
         return f"Said by a person of {self.said}, only proposed of {self.proposed}.{unknown}"
+
+    def working(self) -> tuple[str, ...]:
+        """Return the way to the share and its limits, line by line as on paper."""
+        head = f"{self.state.capitalize()}, of those on the pictures whose state is known"
+        if not self.doubt:
+            return (head, *share_working(self.counted, self.of, self.confidence))
+        even = on_paper((self.counted + 0.5) / (self.of + 1))
+        doubt, worth = on_paper(self.doubt), on_paper(self.worth)
+        parts = (self.counted * self.worth, self.of * self.worth)
+        return (
+            head,
+            f"Share: {self.counted} ÷ {self.of} = {on_paper(self.share)}",
+            f"Doubt of the proposals: Σ p × (1 − p) = {doubt}; with s = ({self.counted} + 0.5) ÷ "
+            f"({self.of} + 1) = {even} each is worth 1 ÷ (1 + {doubt} ÷ ({self.of} × {even} × (1 − "
+            f"{even}))) = {worth} of one that is sure: {on_paper(parts[0])} of "
+            f"{on_paper(parts[1])}",
+            wilson_line(*parts, self.confidence),
+        )
 
     def as_json(self) -> dict[str, Any]:
         """Return the entry of ``state_shares`` in the JSON that the command line writes."""
@@ -108,6 +131,9 @@ def state_shares(sample: Sample) -> tuple[StateShare, ...]:
             counted / of,
             limits.low,
             limits.high,
+            doubt,
+            worth,
+            sample.confidence,
         ),
     )
 

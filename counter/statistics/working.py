@@ -119,7 +119,19 @@ def _from_sum_to_total(
         sum_of_counts = " + ".join(whole_for_people(count) for count in counts)
         sum_of_volumes = " + ".join(volume_for_people(volume) for volume in volumes_ml)
         lines += [f"Counts: {sum_of_counts} = {counted}", f"Volumes: {sum_of_volumes} = {volume}"]
-    lines += checking_lines(result)
+    return [*lines, *checking_lines(result), *to_total(result, volumes_ml, dilution)]
+
+
+def to_total(
+    result: Estimate, volumes_ml: Sequence[float], dilution: Dilution, *, with_check: bool = True
+) -> list[str]:
+    """Return the lines from the count of ``result`` to its total and limits.
+
+    It was looked through ``volumes_ml`` (above 0 in all); without ``with_check`` the budget of the
+    volumes is not drawn again.
+    """
+    assert result.density_per_ml is not None
+    counted, lines = whole_for_people(result.counted), []
     count = quantity_for_people(result.count) if result.checked else counted
     thin = result.density_per_ml / result.dilution_factor
     in_ml = f"{quantity_for_people(result.volume_counted_ml)} mL"
@@ -135,7 +147,7 @@ def _from_sum_to_total(
         lines.append(
             f"Vessel: {count} ÷ {in_ml}{thicker} × {vessel} = {whole_for_people(result.total)}"
         )
-    return [*lines, *limits_lines(result, volumes_ml)]
+    return [*lines, *limits_lines(result, volumes_ml, with_check=with_check)]
 
 
 def _dilution_factor(dilution: Dilution) -> str:

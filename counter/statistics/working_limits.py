@@ -67,8 +67,13 @@ def checking_lines(result: Estimate) -> list[str]:
     ]
 
 
-def limits_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
-    """Return the lines from the agreement of the fillings to the limits of the total."""
+def limits_lines(
+    result: Estimate, volumes_ml: Sequence[float], *, with_check: bool = True
+) -> list[str]:
+    """Return the lines from the agreement of the fillings to the limits of the total.
+
+    Without ``with_check`` of the budget of the volumes only the sum is said.
+    """
     return [
         *_agreement_line(result),
         *_widening_line(result),
@@ -77,7 +82,7 @@ def limits_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
         *_beside_line(result),
         *_uneven_line(result),
         *_finite_line(result),
-        *_budget_lines(result, volumes_ml),
+        *(_budget_lines(result, volumes_ml) if with_check else _together_line(result)),
         _result_line(result),
         *([uneven_for_people(result)] if result.uneven else []),
         *filter(None, [mixing_for_people(result) if result.uneven else ""]),
@@ -195,6 +200,15 @@ def _finite_line(result: Estimate) -> list[str]:
     ]
 
 
+def _together_line(result: Estimate) -> list[str]:
+    if not result.budget or not result.volumes.is_given:
+        return []
+    return [
+        f"Together: √(sum of squares) = {for_people(100 * combined(result.budget))} % (JCGM 100), "
+        "added to the limits on the log scale"
+    ]
+
+
 def _budget_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
     if not result.budget or not result.volumes.is_given:
         return []
@@ -212,8 +226,7 @@ def _budget_lines(result: Estimate, volumes_ml: Sequence[float]) -> list[str]:
     return [
         *(f"Uncertainty of the {source}" for source in result.volumes.sources),
         *part_lines(result),
-        f"Together: √(sum of squares) = {for_people(100 * combined(result.budget))} % "
-        "(JCGM 100), added to the limits on the log scale",
+        *_together_line(result),
         f"Check: {whole_for_people(DRAWS)} draws (JCGM 101, seed {SEED}): "
         f"{for_people(low)} to {for_people(high)} {where}",
     ]

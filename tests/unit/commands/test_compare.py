@@ -108,7 +108,14 @@ def test_two_shares_have_the_published_limits(
     assert found["method"] == "newcombe-hybrid-score"
     assert f"{found['first']['counted']}/{found['first']['of']}" == first
     assert (found["answer"] == "no change shown") == (limits[0] <= 0)
-    assert len(document["working"]) == 5
+    assert len(document["working"]) == 9  # five of the difference, two of each share's limits
+
+
+def test_a_single_share_shows_its_working(capsys: pytest.CaptureFixture[str]) -> None:
+    """On demand; the JSON holds it in any case."""
+    alone = ["compare", "--share", "56/70"]
+    assert "Wilson's limits (95 %): (0.8 + 1.96²" in shown([*alone, "--working"], capsys)
+    assert len(json.loads(shown([*alone, "--json", "-"], capsys))["working"]) == 3
 
 
 def test_the_working_is_printed_when_it_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:

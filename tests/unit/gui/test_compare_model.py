@@ -45,6 +45,7 @@ def test_shares_are_answered_by_the_function_of_the_command() -> None:
     assert shares_compared("56/70", "48/80", 0.9) == (*found.words(), *found.working())
     assert shares_compared("", "", 0.95) == (TYPE_SHARES,)
     alone = shares_compared("56/70", "", 0.95)
-    assert alone == (found.first.typed((56, 70), 0.95).sentence(0.95), TYPE_SECOND)
+    one = found.first.typed((56, 70), 0.95)
+    assert alone == (one.sentence(0.95), TYPE_SECOND, *one.working(0.95))
     with pytest.raises(UsageError, match="first share is empty"):
         shares_compared("", "56/70", 0.95)

@@ -13,7 +13,7 @@ from counter.domain.scale import Scale
 from counter.errors import CounterError
 from counter.records.store import Store
 from counter.session import Session
-from counter.statistics.working import working
+from counter.statistics.whole_working import whole_working
 from tests.hatchery import CHAMBER, EGGS, LARVAE, mark, picture
 
 NOON = datetime(2031, 5, 6, 12, 0, tzinfo=UTC)
@@ -162,7 +162,7 @@ def test_growth_is_that_since_the_last_sample(store: Store, tank_id: int) -> Non
     assert grown is not None
     assert grown.um_per_day == pytest.approx(5.0)
     assert grown.days == pytest.approx(2.0)
-    assert today.working[:-6] == working(today.sample, today.estimate)
+    assert today.working[:-6] == whole_working(today.sample, today.estimate)
     assert today.working[-6].startswith("Growth since ")
     assert today.working[-1].startswith("Limits (95 %): (10 ± ")
     assert not any("Growth" in line for line in first.working)
