@@ -20,6 +20,7 @@ from counter.statistics.effort import Minutes, effort
 from counter.statistics.effort_entry import both_minutes, parse_precision
 from counter.statistics.effort_table import table_json, table_lines
 from counter.statistics.effort_words import done_so_far, effort_words
+from counter.statistics.effort_working import effort_working, inverse_working
 from counter.statistics.estimate import estimate_counts
 from counter.statistics.plan import NOTHING_COUNTED
 from counter.statistics.precision import inverse_sampling
@@ -69,6 +70,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--minutes-per-filling", metavar="MIN", help="minutes to load, settle and clean a filling"
     )
     parser.add_argument("--minutes-per-square", metavar="MIN", help="minutes to count a square")
+    parser.add_argument("--working", action="store_true", help="print every step of the plan too")
     add_level_and_json(parser)
 
 
@@ -77,21 +79,27 @@ def run(arguments: argparse.Namespace) -> int:
     confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
     document = {"format": FORMAT, "version": __version__, "confidence": confidence}
     if arguments.table:
-        words: tuple[str, ...] = table_lines(confidence)
-        found: dict[str, object] = {"table": table_json(confidence)}
+        words, working, found = _table(confidence)
     elif arguments.each is None:
         raise UsageError('The volume of each (--each) is missing; give it, like "0.25 mL".')
     elif arguments.stopped_at is not None:
-        words, found = _stopped(arguments, confidence)
+        words, working, found = _stopped(arguments, confidence)
     else:
-        words, found = _going_on(arguments, confidence)
-    put_out(words, {**document, **found, "words": list(words)}, arguments.json)
+        words, working, found = _going_on(arguments, confidence)
+    document = {**document, **found, "words": list(words), "working": list(working)}
+    put_out((*words, *(working if arguments.working else ())), document, arguments.json)
     return 0
 
 
-def _stopped(
-    arguments: argparse.Namespace, confidence: float
-) -> tuple[tuple[str, ...], dict[str, object]]:
+_Answer = tuple[tuple[str, ...], tuple[str, ...], dict[str, object]]
+"""The words, the working, and what the JSON says of it."""
+
+
+def _table(confidence: float) -> _Answer:
+    return table_lines(confidence), (), {"table": table_json(confidence)}
+
+
+def _stopped(arguments: argparse.Namespace, confidence: float) -> _Answer:
     count = whole_number(arguments.stopped_at, "--stopped-at", least=2)
     volume_ml = parse_volume_ml(arguments.each, "volume counted (--each)")
     found = inverse_sampling(count, volume_ml, confidence)
@@ -103,27 +111,24 @@ def _stopped(
         f"({count} − 1) ÷ volume = {limits_for_people(found.value, found.low, found.high)} per mL, "
         f"{percent(confidence)} limits.",
     )
-    return words, {"inverse_sampling": asdict(found)}
+    working = inverse_working(count, volume_ml, found, confidence)
+    return words, working, {"inverse_sampling": asdict(found)}
 
 
-def _going_on(
-    arguments: argparse.Namespace, confidence: float
-) -> tuple[tuple[str, ...], dict[str, object]]:
+def _going_on(arguments: argparse.Namespace, confidence: float) -> _Answer:
     counts, volumes_ml = counts_in_volumes(arguments.counts, arguments.each, "--counts", "--each")
     squares = None
     if arguments.squares is not None:
         squares = whole_number(arguments.squares, "--squares", least=1) * len(counts)
     result = estimate_counts(counts, volumes_ml, confidence=confidence)
     done = done_so_far(result, len(counts), squares)
-    found = effort(
-        done,
-        parse_precision(arguments.reach, "precision (--reach)"),
-        confidence,
-        _minutes(arguments),
-    )
+    minutes = _minutes(arguments)
+    precision = parse_precision(arguments.reach, "precision (--reach)")
+    found = effort(done, precision, confidence, minutes)
     if found is None:
-        return (NOTHING_COUNTED,), {"effort": None}
-    return effort_words(found, done), {"effort": asdict(found)}
+        return (NOTHING_COUNTED,), (), {"effort": None}
+    working = effort_working(found, done, confidence, minutes)
+    return effort_words(found, done), working, {"effort": asdict(found)}
 
 
 def _minutes(arguments: argparse.Namespace) -> Minutes | None:

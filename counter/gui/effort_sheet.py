@@ -8,12 +8,12 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTab
 from counter.gui.bench import Bench
 from counter.gui.entries import LineEntry
 from counter.gui.settings_file import Draft, Habits
-from counter.gui.sheet import Sheet
+from counter.gui.sheet import THE_WORKING, Sheet
 from counter.gui.style import TARGET_PX, named
 from counter.statistics.budget_words import HEADS, budget_cells, budget_words, part_lines
 from counter.statistics.effort_entry import both_minutes, parse_precision
 from counter.statistics.effort_table import table_lines
-from counter.statistics.plan import looked_through, plan
+from counter.statistics.plan import looked_through, plan, plan_working
 from counter.statistics.stop_rule import counted_fillings, stop_words
 
 _USUAL = "10 %"
@@ -99,8 +99,11 @@ class EffortSheet(Sheet):
         self._show_rule(more)
         head, rest = words[:2], words[2:]
         stated = filter(None, [stop_words(session.sample)])
+        steps = plan_working(session.sample, session.estimate, precision, minutes)
+        working = ("", THE_WORKING, *steps) if steps else ()
         table = ("", *table_lines(session.sample.confidence))
-        return (" ".join(head), *stated, *rest, *budget_words(session.estimate), *table)
+        budget = budget_words(session.estimate)
+        return (" ".join(head), *stated, *rest, *budget, *working, *table)
 
     def _show_rule(self, more: int | None) -> None:
         """Offer the plan as a stop rule, or to take back the one that stands."""

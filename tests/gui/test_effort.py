@@ -44,6 +44,7 @@ def test_the_plan_by_keyboard_alone(counted: Window, qtbot: QtBot) -> None:
     assert "Decide before you go on" in words
     assert "±2 ÷ √n (Lund, Kipling and Le Cren 1958)" in words
     assert "400 counted: ±10 %" in words
+    assert "The working:\nNow: 95 % limits of " in words
     press(counted.focusWidget(), KEY.Key_Escape)
     assert counted.pages.currentWidget() is counted.canvas
 
