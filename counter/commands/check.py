@@ -23,8 +23,12 @@ EXAMPLE = """examples:
   hingeline check --fractions "0.1; 0.3; 0.5; 0.7; 1" \\
       --counts "11,9,12; 29,33,31; 52,47,50; 69,72,x; 100,96,104"
 
+  The counts follow the dilution: proportionality index 1.06 %, R² 0.9996, p = 0.99.
+
   The same slides counted twice, by one person or by two:
   hingeline check --first 97,103,88,110 --second 99,101,90,112
+
+  From 4 slides counted twice: standard deviation of one count 1.4 larvae (1.4 % of 100).
 """
 
 
@@ -40,8 +44,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="N,N;N,N;...",
         help="the counts of each level with commas, the levels with semicolons",
     )
-    parser.add_argument("--first", metavar="N,N,...", help="one count of each slide")
-    parser.add_argument("--second", metavar="N,N,...", help="the other count of each slide")
+    parser.add_argument(
+        "--first", metavar="N,N,...", help="one count of each slide; a lost one is x"
+    )
+    parser.add_argument("--second", metavar="N,N,...", help="the other count, in the same order")
     parser.add_argument("--working", action="store_true", help="print every step too")
     add_level_and_json(parser)
 

@@ -17,7 +17,13 @@ from counter.domain.units import (
     parse_volume_ml,
 )
 from counter.errors import UsageError
-from counter.statistics.audit_last import dilution_changed, vessel_changed
+from counter.statistics.audit_last import (
+    ALL,
+    LIVE,
+    dilution_changed,
+    live_beside_all,
+    vessel_changed,
+)
 from counter.statistics.comparison_words import Question
 from counter.statistics.comparison_working import comparison_working
 from counter.statistics.shares import LimitedShare, compare_shares
@@ -34,6 +40,9 @@ EXAMPLE = """examples:
   hingeline compare --as survival --counts 112,98,103 --each "0.25 mL" --vessel "760 mL" \\
       --with 88,91 --with-vessel "600 mL"
 
+  It takes the dead for a loss to compare live and dead with the live alone; say what was counted:
+  hingeline compare --counts 200 --each "1 mL" --with 150 --with-counted live
+
   Two shares (fertilised, live, eyed, deformed), each as how many of how many:
   hingeline compare --share 56/70 --with-share 48/80
 
@@ -44,7 +53,8 @@ COUNTS_OR_SHARES = (
     "Give either two counts (--counts, --each and --with) or two shares (--share and --with-share)."
 )
 _OF_COUNTS = (
-    "counts", "each", "vessel", "dilution", "second", "with_each", "with_vessel", "with_dilution"
+    "counts", "each", "vessel", "dilution", "second", "with_each", "with_vessel", "with_dilution",
+    "counted", "with_counted"
 )  # fmt: skip
 
 
@@ -57,9 +67,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="what the second count is to the first (default: change)",
     )
     parser.add_argument("--counts", metavar="N,N,...", help="the first counts; a lost one is x")
-    parser.add_argument("--each", metavar="VOLUME", help='volume of each, with unit: "0.25 mL"')
-    parser.add_argument("--vessel", metavar="VOLUME", help="vessel of the first, with unit: 20 L")
-    parser.add_argument("--dilution", metavar="A+B", help="dilution of the first (default: 1+0)")
+    parser.add_argument(
+        "--each",
+        metavar="VOLUME",
+        help='volume of each, with unit: one for all ("0.25 mL") or one for each',
+    )
+    parser.add_argument(
+        "--vessel",
+        metavar="VOLUME",
+        help="vessel of the first, with unit: 20 L; without vessels densities are compared",
+    )
+    parser.add_argument(
+        "--dilution",
+        metavar="A+B",
+        help="dilution of the first, parts sample + parts water (default: 1+0, undiluted)",
+    )
     parser.add_argument(
         "--with",
         dest="second",
@@ -70,6 +92,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--with-vessel", metavar="VOLUME", help="their vessel (default: --vessel)")
     parser.add_argument(
         "--with-dilution", metavar="A+B", help="their dilution (default: --dilution)"
+    )
+    parser.add_argument(
+        "--counted",
+        choices=(ALL, LIVE),
+        help="what the first counts hold: all, the live and the dead (default), or the live alone",
+    )
+    parser.add_argument(
+        "--with-counted", choices=(ALL, LIVE), help="what the others hold (default: --counted)"
     )
     shares = parser.add_argument_group("two shares in place of two counts")
     shares.add_argument(
@@ -126,9 +156,11 @@ def _counts(arguments: argparse.Namespace, confidence: float) -> _Answer:
         raise UsageError(COUNTS_OR_SHARES)
     first, second = _vessels(arguments)
     compared = compare_vessels(first, second, confidence)
+    counted = arguments.counted or ALL
     slips = (
         *vessel_changed(second.volume_ml, first.volume_ml),
         *dilution_changed(second.dilution, first.dilution),
+        *live_beside_all(counted, arguments.with_counted or counted),
     )
     question = Question(arguments.question or Question.CHANGE.value)
     words = (*compared.words(question), *(f"Note: {slip}" for slip in slips))

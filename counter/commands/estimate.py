@@ -40,6 +40,8 @@ EXAMPLE = """example:
 
   Counted square by square (1 µL each), in two fillings: whether the squares are even is said too.
   hingeline estimate --squares "9,12,8,11; 10,7,13,9" --each "1 µL" --vessel "20 L"
+
+  40 + 39 counted in 8 µL: 198 million in all, 95 % limits 156 to 246 million.
 """
 
 

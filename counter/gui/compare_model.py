@@ -9,6 +9,7 @@ from counter.domain.sample import Sample
 from counter.domain.share_entry import parse_share
 from counter.domain.units import parse_dilution, parse_volume_ml
 from counter.errors import UsageError
+from counter.statistics.audit_last import states_mixed
 from counter.statistics.comparison_words import Question
 from counter.statistics.comparison_working import comparison_working
 from counter.statistics.shares import LimitedShare, compare_shares
@@ -29,11 +30,15 @@ TYPE_SHARES = "Type both shares, each as how many of how many (56/70)."
 
 @dataclass(frozen=True, slots=True)
 class Other:
-    """The other count: its ``name``, what was counted, and whether it ``is_first`` of the two."""
+    """The other count: its ``name``, what was counted, and whether it ``is_first`` of the two.
+
+    ``sample`` is None where it was typed.
+    """
 
     name: str
     vessel: Vessel
     is_first: bool
+    sample: Sample | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +77,12 @@ def compared(now: Sample, other: Other, question: Question) -> tuple[str, ...]:
     pair = (other.vessel, own) if other.is_first else (own, other.vessel)
     names = (other.name, now.name) if other.is_first else (now.name, other.name)
     found = compare_vessels(*pair, now.confidence, now.house)
-    return (*found.words(question, names), *comparison_working(found))
+    mixed: list[str] = []
+    if other.sample is not None:
+        later, earlier = (now, other.sample) if other.is_first else (other.sample, now)
+        mixed = states_mixed(later, earlier)
+    notes = (f"⚠ {sentence}" for sentence in mixed)
+    return (*found.words(question, names), *notes, *comparison_working(found))
 
 
 def shares_compared(first: str, second: str, confidence: float) -> tuple[str, ...]:

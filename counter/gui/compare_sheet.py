@@ -203,5 +203,5 @@ class CompareSheet(Sheet):
         else:
             entry = self._entries[self._against]
             sample = sample_of(session.store, entry.sample_id)
-            other = Other(entry.name, Vessel.of(sample), is_first)
+            other = Other(entry.name, Vessel.of(sample), is_first, sample)
         return compared(session.sample, other, Question(self.question.key))

@@ -62,8 +62,10 @@ class WorkingPanel(LinesPanel):
         layout.addWidget(self.copy)
 
     def refresh(self) -> None:
-        """Show the working as it stands."""
-        words = "\n".join(self._bench.session.working)
+        """Show the working as it stands, a blank line above each head."""
+        words = "\n".join(
+            f"\n{line}" if line.endswith(":") else line for line in self._bench.session.working
+        )
         if words != self.text.toPlainText():
             self.text.setPlainText(words)
 

@@ -41,6 +41,8 @@ NEAR_OBJECTIVE = 1.12
 LEAST_LEFT = 0.8
 """Grading takes the large away, but hardly leaves a median below this part of the last one."""
 LEAST_FACTOR = 3.0
+LIVE, ALL = "live", "all"
+"""What was counted: the live alone, or the live and the dead."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +187,22 @@ def dilution_changed(now: Dilution, last: Dilution) -> list[str]:
 
 def _fold(factor: float) -> str:
     return f"{quantity_for_people(factor)} times"
+
+
+def live_beside_all(first: str, second: str) -> list[str]:
+    """Say it when one of two counts is of the live alone; each is :data:`LIVE` or :data:`ALL`."""
+    if first == second:
+        return []
+    one, other = ("second", "first") if first == ALL else ("first", "second")
+    return [
+        f"The {one} counts are of the live alone, the {other} ones of the live and the dead: the "
+        "two do not compare, the dead are taken for a change. Count the same in both."
+    ]
+
+
+def states_mixed(now: Sample, last: Sample) -> list[str]:
+    """Say it when the dead were counted along in one of two samples and not told apart in one."""
+    return _states(Taken.of(now), Taken.of(last))
 
 
 def _states(now: Taken, last: Taken) -> list[str]:

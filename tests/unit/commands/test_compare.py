@@ -166,3 +166,12 @@ def test_a_share_alone_has_its_limits(capsys: pytest.CaptureFixture[str]) -> Non
     assert document["words"] == [
         "187 of 200: 93.5 % (95 % limits 89.2 % to 96.2 %; exact ones 89.1 % to 96.5 %)."
     ]
+
+
+def test_live_beside_live_and_dead_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    """Only where the two differ; the second are like the first unless said otherwise."""
+    said = shown([*PAIR, "--with-counted", "live"], capsys)
+    assert "Note: The second counts are of the live alone, the first ones of the live and" in said
+    said = shown([*PAIR, "--counted", "live", "--with-counted", "all"], capsys)
+    assert "Note: The first counts are of the live alone" in said
+    assert "live alone" not in shown([*PAIR, "--counted", "live"], capsys)

@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from counter.domain.sample import Filling, Sample
 from counter.errors import UsageError
-from counter.gui.compare_model import TYPE_SECOND, TYPE_SHARES, Typed, shares_compared
+from counter.gui.compare_model import (
+    TYPE_SECOND,
+    TYPE_SHARES,
+    Other,
+    Typed,
+    compared,
+    shares_compared,
+)
+from counter.statistics.comparison_words import Question
 from counter.statistics.shares import compare_shares
+from counter.statistics.vessels import Vessel
+from tests.hatchery import CHAMBER, LARVAE, mark, picture
 
 
 def test_a_typed_count_is_read_with_its_water() -> None:
@@ -49,3 +62,20 @@ def test_shares_are_answered_by_the_function_of_the_command() -> None:
     assert alone == (one.sentence(0.95), TYPE_SECOND, *one.working(0.95))
     with pytest.raises(UsageError, match="first share is empty"):
         shares_compared("", "56/70", 0.95)
+
+
+def test_live_and_dead_beside_live_only_is_said_of_two_samples() -> None:
+    """Whichever of the two is open; typed counts say nothing of it."""
+    dead = replace(mark(1), state="dead")
+    mixed, bare = (
+        Sample(LARVAE, CHAMBER, fillings=(Filling(1, (picture(one, mark(2), field_id=7),)),))
+        for one in (dead, mark(1))
+    )
+    first = Other("before", Vessel.of(mixed), is_first=True, sample=mixed)
+    assert any("none is marked as dead" in line for line in compared(bare, first, Question.CHANGE))
+    after = replace(first, is_first=False)
+    assert any(
+        "the dead are counted along" in line for line in compared(bare, after, Question.CHANGE)
+    )
+    typed = replace(first, sample=None)
+    assert not any("dead" in line for line in compared(bare, typed, Question.CHANGE))
