@@ -10,17 +10,16 @@ from numpy.typing import NDArray
 
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
-from counter.domain.species import Target, TargetKind
-from counter.imaging.around import Population
+from counter.domain.species import Target
 from counter.imaging.bridge import bridged
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.judge import Setting, Traits, score
-from counter.imaging.measure import Measures, ferets_px, longest_px, measure_all
-from counter.imaging.net import CLASSES, RAYS, NoNetworkError, ask, load
+from counter.imaging.kinds import kind_shares, population_of
+from counter.imaging.looked import look
+from counter.imaging.measure import Measures, longest_px, measure_all
+from counter.imaging.net import RAYS, NoNetworkError
 from counter.imaging.outline import POINTS, Refined, refine
 from counter.imaging.rays import evenly_all, sample
-from counter.imaging.round_stars import with_rim
-from counter.imaging.round_view import mirrored
 from counter.imaging.scene import (
     SURE_ENOUGH,
     Row,
@@ -33,33 +32,15 @@ from counter.imaging.scene import (
     to_rim,
 )
 from counter.imaging.shape import forms_of
-from counter.imaging.sight import Sight, sight_of
-from counter.imaging.stars import Star, stars
+from counter.imaging.sight import Sight
 from counter.imaging.weighed import Weighed
 
-__all__ = ["NoNetworkError", "accepted", "candidates", "look", "population_of", "weigh"]
+__all__ = ["NoNetworkError", "accepted", "candidates", "weigh"]
 
 Floats = NDArray[np.float64]
 
-EGG, LARVA, EMPTY = (CLASSES.index(name) for name in ("egg", "larva", "empty"))
-EGG_LIKE, SHELLED, STEEP = 0.4, 0.65, 14.0
-"""From which share of egg (of shell) on a body is no larva (no egg), and how sharply."""
-
-MOSTLY = 0.6
-"""Where more than this share of all bodies look like eggs, they are what was meant."""
-
-ROUND = 0.84
-"""An egg is at least this wide for its length."""
-
-ALIKE = 1.2
-"""Bodies of up to this many times the length of the egg-like ones are of one population."""
-
-FEW = 3
-"""Fewer egg-like bodies than this say nothing about how long the eggs on a picture are."""
-
 LOOSEST = 0.85
 """A candidate's rough length may be this much below the shortest (or its inverse above)."""
-
 
 SLIPPED = 1.2
 """An outline that became longer or shorter than the network's by more than this factor has slipped
@@ -86,146 +67,16 @@ class Candidate:
 def candidates(
     scene: Scene, target: Target, sight: Callable[[], Sight] | None = None
 ) -> list[Candidate]:
-    """Return what the network sees; arguments and errors as for :func:`look`."""
+    """Return what the network sees; arguments and errors as for :func:`looked.look`."""
     looked = look(scene, target, sight)
     population = None if scene.around is None else scene.around.population
-    wanted = _kind_shares(looked, target, population or population_of([looked], target))
+    wanted = kind_shares(looked, target, population or population_of([looked], target))
     return [
         Candidate(outline, star.depth, share, longest, star.classes)
         for outline, star, share, longest in zip(
             looked.outlines, looked.found, wanted, looked.ferets_um[:, 0].tolist(), strict=True
         )
     ]
-
-
-@dataclass(frozen=True, slots=True)
-class Looked:
-    """What the network sees on a scene: bodies of any kind.
-
-    Of each the rough outline (n, 32, 2) in pixels of the picture, and in ``ferets_um`` (n, 2) its
-    length and width.
-    """
-
-    found: list[Star]
-    outlines: Floats
-    ferets_um: Floats
-
-
-def look(scene: Scene, target: Target, sight: Callable[[], Sight] | None = None) -> Looked:
-    """Return what the network sees on a scene.
-
-    ``sight`` is given where it was asked to look beforehand (:func:`counter.imaging.sight.looking`
-    at the scene's photo). Raises :class:`NoNetworkError` when the network cannot be read.
-    """
-    photo = scene.photo
-    light = None if scene.around is None else scene.around.light
-    seen = sight() if sight is not None else sight_of(photo, target, light)
-    height, width = seen.seen.shape[:2]
-    per_px = np.array([photo.width_px / width, photo.height_px / height])
-    found = stars(seen.answer)
-    if scene.view.rim is not None:
-        circle = scene.view.rim.scaled(scene.copy.factor / per_px)
-        found = with_rim(found, stars(ask(load(), mirrored(seen.seen, circle))), circle)
-    if not found:
-        return Looked([], np.zeros((0, RAYS, 2)), np.zeros((0, 2)))
-    outlines = (np.stack([star.outline for star in found]) + 0.5) * per_px - 0.5
-    shown = np.flatnonzero(_are_seen(outlines, scene))
-    outlines = outlines[shown]
-    ferets_um = ferets_px(outlines) * scene.um_per_px
-    return Looked([found[index] for index in shown], outlines, ferets_um)
-
-
-def _are_seen(outlines: Floats, scene: Scene) -> NDArray[np.bool_]:
-    """Which outlines lie in the field of view and not on a burned-in mark."""
-    places = np.concatenate([outlines, outlines.mean(axis=1, keepdims=True)], axis=1)
-    places = places / scene.copy.factor
-    inside = sample(scene.view.mask, places[..., 0], places[..., 1]) > 127
-    return np.asarray(inside.mean(axis=1) > (0.3 if scene.rim is None else 0.2))
-
-
-def _kind_shares(looked: Looked, target: Target, population: Population) -> list[float]:
-    """How far each candidate is of the kind looked for, by its class.
-
-    With the species' own lengths, eggs beside larvae do not count as larvae, nor larvae as eggs;
-    with lengths that a person gave, any body of that length counts. What is longer than the
-    species' largest egg, or not round, is no egg; what looks shelled is one all the same where it
-    is as short as the eggs beside it.
-    """
-    if not looked.found or not _by_kind(target):
-        return [1.0] * len(looked.found)
-    across_um = looked.ferets_um[:, 0]
-    if target.kind is TargetKind.EGGS:
-        shelled = _shelled(looked)
-        if population.egg_um is None:
-            shelled[_is_round(looked)] = 0
-        else:
-            shelled[across_um < ALIKE * population.egg_um] = 0
-        return _leaning(1 - shelled, 1 - SHELLED)
-    if population.is_one:
-        return [1.0] * len(looked.found)
-    return _leaning(1 - _egg_like(looked, target), 1 - EGG_LIKE)
-
-
-def _by_kind(target: Target) -> bool:
-    """Whether eggs and larvae are told apart: not where a person gave the lengths."""
-    own = target.species.egg_um if target.kind is TargetKind.EGGS else target.species.larva_um
-    return (target.low_um, target.high_um) == own
-
-
-def _shelled(looked: Looked) -> Floats:
-    """How far each candidate has a shell, 0 to 1."""
-    shares = np.array([star.classes for star in looked.found]).reshape(-1, len(CLASSES))
-    return np.asarray(shares[:, LARVA] + shares[:, EMPTY])
-
-
-def _egg_like(looked: Looked, target: Target) -> Floats:
-    """How far each candidate looks like an egg rather than a larva, 0 to 1."""
-    egg = np.array([star.classes[EGG] for star in looked.found])
-    egg_like = np.asarray(egg / (egg + _shelled(looked) + 1e-9))
-    egg_like[(looked.ferets_um[:, 0] > target.species.egg_um[1]) | ~_is_round(looked)] = 0
-    return egg_like
-
-
-def _is_round(looked: Looked) -> NDArray[np.bool_]:
-    return np.asarray(looked.ferets_um[:, 1] >= ROUND * looked.ferets_um[:, 0])
-
-
-def _is_sure(looked: Looked) -> NDArray[np.bool_]:
-    return np.array([star.depth > 0.5 for star in looked.found], bool)
-
-
-def _leaning(share: Floats, half: float) -> list[float]:
-    """From how much speaks for the kind looked for to how much of the score is left."""
-    return [float(part) for part in 1 / (1 + np.exp(STEEP * (half - share)))]
-
-
-def population_of(parts: Sequence[Looked], target: Target) -> Population:
-    """Return what the bodies of a picture are, all of it together, of which ``parts`` are shown."""
-    parts = [part for part in parts if part.found]
-    if not parts or not _by_kind(target):
-        return Population()
-    sure = np.concatenate([_is_sure(part) for part in parts])
-    across_um = np.concatenate([part.ferets_um[:, 0] for part in parts])
-    if target.kind is TargetKind.EGGS:
-        eggs = across_um[sure & (np.concatenate([_shelled(part) for part in parts]) < SHELLED)]
-        return Population(egg_um=float(np.median(eggs)) if eggs.size >= FEW else None)
-    egg_like = np.concatenate([_egg_like(part, target) for part in parts]) > EGG_LIKE
-    return Population(is_one=_one_population(sure, across_um, egg_like))
-
-
-def _one_population(
-    sure: NDArray[np.bool_], across_um: Floats, egg_like: NDArray[np.bool_]
-) -> bool:
-    """Whether what looks like eggs is what was meant: trochophores have no shell yet.
-
-    It is where nearly all bodies look so, or where the others are no longer than those.
-    """
-    if not (egg_like & sure).any():
-        return False
-    if float(egg_like[sure].mean()) > MOSTLY:
-        return True
-    eggs, rest = across_um[egg_like & sure], across_um[~egg_like & sure]
-    return len(eggs) > 0.3 * len(rest) and bool(np.percentile(rest, 75) < ALIKE * np.median(eggs))
 
 
 def accepted(
@@ -248,8 +99,8 @@ def weigh(
 ) -> list[Weighed]:
     """Return every candidate of the target's lengths with its score, also those that are no mark.
 
-    ``sight`` is what the network saw, as for :func:`look`. Raises :class:`NoNetworkError` when the
-    network's file cannot be read.
+    ``sight`` is what the network saw, as for :func:`looked.look`. Raises :class:`NoNetworkError`
+    when the network's file cannot be read.
     """
     progress.report(0.35, "looking for bodies")
     found = [each for each in candidates(scene, target, sight) if _may_fit(each, target)]

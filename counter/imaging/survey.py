@@ -12,13 +12,13 @@ from numpy.typing import NDArray
 from counter.domain.progress import Part, Progress, Silent
 from counter.domain.ruled import RuledGrid
 from counter.domain.species import Target
-from counter.imaging import learned
 from counter.imaging.around import Around, Population
 from counter.imaging.blank import blank_areas
 from counter.imaging.blocks import Block, Reduction
-from counter.imaging.learned import Looked
+from counter.imaging.kinds import population_of
 from counter.imaging.light import Tone, factor_for, flatten, reduced, tone_of
-from counter.imaging.net import PX_ACROSS_SMALLEST, brightest_of, scaled
+from counter.imaging.looked import Looked, look
+from counter.imaging.net import PX_ACROSS_SMALLEST, NoNetworkError, brightest_of, scaled
 from counter.imaging.overview import overview_of
 from counter.imaging.photo import Photo, Pixels
 from counter.imaging.ruled import ruled_grid
@@ -185,11 +185,11 @@ def _population(
     looked = []
     try:
         for photo, around in zip(photos, arounds, strict=True):
-            seen = learned.look(prepare(photo, target, Silent(), around), target)
+            seen = look(prepare(photo, target, Silent(), around), target)
             looked.append(_whole_bodies(seen, photo))
-    except learned.NoNetworkError:
+    except NoNetworkError:
         return None
-    return learned.population_of(looked, target)
+    return population_of(looked, target)
 
 
 def _whole_bodies(looked: Looked, photo: Photo) -> Looked:
