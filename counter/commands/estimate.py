@@ -10,8 +10,7 @@ from typing import Any
 from counter import __version__
 from counter.commands.certainty import add_certainty_arguments, house_of, volumes_of
 from counter.commands.typed import add_level, add_vessel
-from counter.domain.counts_entry import counts_of_squares, volumes_of_counts
-from counter.domain.numerals import number
+from counter.domain.counts_entry import counts_of_squares, parse_total, volumes_of_counts
 from counter.domain.sample import Dilution
 from counter.domain.units import (
     parse_confidence,
@@ -198,12 +197,7 @@ def _slips(arguments: argparse.Namespace, typed: _Typed, result: Estimate) -> li
 
 
 def _total(text: str | None, field: str) -> float | None:
-    if text is None:
-        return None
-    value = number(text, field)
-    if value <= 0:
-        raise UsageError(f"The {field} “{text}” is impossible; it must be above 0.")
-    return value
+    return None if text is None else parse_total(text, field)
 
 
 def _document(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from counter.domain.numerals import number
 from counter.domain.units import parse_counts, parse_volumes_ml
 from counter.errors import UsageError
 
@@ -62,3 +63,11 @@ def whole_number(text: str, field: str, least: int) -> int:
     if not text.strip().isascii() or not text.strip().isdigit() or not least <= int(text) <= 10**9:
         raise UsageError(f"“{text}” ({field}) is not a whole number of {least} or more.")
     return int(text)
+
+
+def parse_total(text: str, field: str) -> float:
+    """Return a total as somebody wrote it down; UsageError, naming ``field``, unless above 0."""
+    value = number(text, field)
+    if value <= 0:
+        raise UsageError(f"The {field} “{text}” is impossible; it must be above 0.")
+    return value

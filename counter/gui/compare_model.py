@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from counter.domain.counts_entry import counts_in_volumes
+from counter.domain.counts_entry import counts_in_volumes, parse_total
+from counter.domain.rounding import whole_for_people
 from counter.domain.sample import Sample
 from counter.domain.share_entry import parse_share
 from counter.domain.units import parse_dilution, parse_volume_ml
 from counter.errors import UsageError
+from counter.statistics.audit import paper_total
 from counter.statistics.audit_last import states_mixed
 from counter.statistics.comparison_words import Question
 from counter.statistics.comparison_working import comparison_working
+from counter.statistics.replicates import replicates
+from counter.statistics.result import Estimate
 from counter.statistics.shares import LimitedShare, compare_shares
 from counter.statistics.vessels import Vessel, compare_vessels
+from counter.statistics.working import THE_WORKING, working
 
 QUESTIONS = {
     Question.CHANGE: "a change between the two",
@@ -25,6 +30,7 @@ QUESTIONS = {
 TYPED_NAME = "the counts typed"
 TYPE_COUNTS = "Type the other counts (112,98,x) and the volume of each (0.25 mL)."
 TYPE_SECOND = "Type the second share to compare it with."
+TYPE_TOTAL = "Type the total of the vessel as it was worked out on paper."
 TYPE_SHARES = "Type both shares, each as how many of how many (56/70)."
 
 
@@ -98,3 +104,20 @@ def shares_compared(first: str, second: str, confidence: float) -> tuple[str, ..
         return (alone.sentence(confidence), TYPE_SECOND, *alone.working(confidence))
     found = compare_shares(one, parse_share(second, "second share"), confidence)
     return (*found.words(), *found.working())
+
+
+def paper_compared(sample: Sample, result: Estimate, text: str) -> tuple[str, ...]:
+    """Return whether a total worked out on paper is the one of the open sample, a line each.
+
+    ``result`` is the sample's estimate. What to type where nothing is typed yet; UsageError for
+    what is no total.
+    """
+    if not text:
+        return (TYPE_TOTAL,)
+    typed = parse_total(text, "total on paper")
+    found, _ = replicates(sample)
+    counts, volumes_ml = [one.count for one in found], [one.volume_ml for one in found]
+    said = paper_total(typed, result, counts, volumes_ml)
+    steps = ("", THE_WORKING, *working(sample, result))
+    agrees = f"The total on paper, {whole_for_people(typed)}, agrees with these counts."
+    return (*(said or [agrees]), *steps)

@@ -16,6 +16,7 @@ from counter.gui.compare_model import (
     Other,
     Typed,
     compared,
+    paper_compared,
     shares_compared,
 )
 from counter.gui.entries import ChoiceEntry, LineEntry
@@ -27,9 +28,10 @@ from counter.statistics.comparison_words import Question
 from counter.statistics.vessels import Vessel
 
 _BEFORE, _AFTER = "before", "after"
-_TYPED, _SHARES, _CHOOSE = "typed", "shares", "choose"
+_TYPED, _SHARES, _PAPER, _CHOOSE = "typed", "shares", "paper", "choose"
 _TYPED_NAMES = ("counts", "each", "dilution", "vessel")
 _SHARE_NAMES = ("first share", "second share")
+_PAPER_NAME = "total on paper"
 _MOST_OF_TANK = 8
 
 
@@ -51,7 +53,7 @@ class CompareSheet(Sheet):
         self._lay_out()
         self.setFocusProxy(self.against.box)
         self._take_draft()
-        self.follow(self.question, self.order, *self.typed_lines, *self.share_lines)
+        self.follow(self.question, self.order, *self.typed_lines, *self.share_lines, self.paper)
         self.against.box.activated.connect(self._on_against)
 
     def _make_fields(self) -> None:
@@ -76,6 +78,8 @@ class CompareSheet(Sheet):
             LineEntry("Second share, how many of how many", "48/80", "Like 48/80."),
         )
 
+        self.paper = LineEntry("Total on paper", "317 000", "As it was worked out by hand.")
+
     def _lay_out(self) -> None:
         places: list[tuple[QWidget, int, int, int]] = [
             (self.against, 0, 0, 2),
@@ -87,6 +91,7 @@ class CompareSheet(Sheet):
             (self.order, 3, 1, 1),
             (self.share_lines[0], 4, 0, 1),
             (self.share_lines[1], 4, 1, 1),
+            (self.paper, 5, 0, 1),
         ]
         for widget, row, column, span in places:
             self.fields.addWidget(widget, row, column, 1, span)
@@ -105,8 +110,9 @@ class CompareSheet(Sheet):
         self.question.choose(str(kept.get("question", "")))
 
     def _named_lines(self) -> list[tuple[str, LineEntry]]:
-        names = (*_TYPED_NAMES, *_SHARE_NAMES)
-        return list(zip(names, (*self.typed_lines, *self.share_lines), strict=True))
+        names = (*_TYPED_NAMES, *_SHARE_NAMES, _PAPER_NAME)
+        lines = (*self.typed_lines, *self.share_lines, self.paper)
+        return list(zip(names, lines, strict=True))
 
     # --- what it is compared with
 
@@ -133,6 +139,7 @@ class CompareSheet(Sheet):
                 *((key, entry_words(entry, tanks)) for key, entry in self._entries.items()),
                 (_TYPED, "counts typed here"),
                 (_SHARES, "no sample: two shares typed here"),
+                (_PAPER, "a total worked out on paper"),
                 (_CHOOSE, "another sample of the records…"),
             ]
         )
@@ -150,8 +157,9 @@ class CompareSheet(Sheet):
             line.setVisible(key == _TYPED)
         for line in self.share_lines:
             line.setVisible(key == _SHARES)
+        self.paper.setVisible(key == _PAPER)
         for choice in (self.question, self.order):
-            choice.setVisible(key != _SHARES)
+            choice.setVisible(key not in (_SHARES, _PAPER))
 
     def _propose_order(self) -> None:
         entry = self._entries.get(self._against)
@@ -195,6 +203,8 @@ class CompareSheet(Sheet):
         if self._against == _SHARES:
             first, second = (line.text for line in self.share_lines)
             return shares_compared(first, second, session.sample.confidence)
+        if self._against == _PAPER:
+            return paper_compared(session.sample, session.estimate, self.paper.text)
         if self._against == _TYPED:
             typed = Typed(*(line.text for line in self.typed_lines))
             if not typed.is_begun:

@@ -8,13 +8,14 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTab
 from counter.gui.bench import Bench
 from counter.gui.entries import LineEntry
 from counter.gui.settings_file import Draft, Habits
-from counter.gui.sheet import THE_WORKING, Sheet
+from counter.gui.sheet import Sheet
 from counter.gui.style import TARGET_PX, named
 from counter.statistics.budget_words import HEADS, budget_cells, budget_words, part_lines
 from counter.statistics.effort_entry import both_minutes, parse_precision
 from counter.statistics.effort_table import table_lines
 from counter.statistics.plan import looked_through, plan, plan_working
 from counter.statistics.stop_rule import counted_fillings, stop_words
+from counter.statistics.working import THE_WORKING
 
 _USUAL = "10 %"
 _FRAME_PX = 4

@@ -10,10 +10,11 @@ from counter.gui.bench import Bench
 from counter.gui.entries import ChoiceEntry
 from counter.gui.method_table import MethodTable, Rows
 from counter.gui.settings_file import Draft, Habits
-from counter.gui.sheet import THE_WORKING, Sheet
+from counter.gui.sheet import Sheet
 from counter.statistics.method_entry import pairs_of, series_of
 from counter.statistics.method_words import proportionality_words, repeatability_words
 from counter.statistics.method_working import proportionality_working, repeatability_working
+from counter.statistics.working import THE_WORKING
 
 SERIES, TWICE = "series", "twice"
 _HEADS = {

@@ -36,9 +36,6 @@ from counter.gui.style import (
     quiet_colour,
 )
 
-THE_WORKING = "The working:"
-"""Stands above the steps to an answer."""
-
 _SOON_MS = 150
 _WIDEST_PX = 860
 _LEAST_ANSWER_PX = 112

@@ -22,6 +22,9 @@ from counter.statistics.squares import squares_line
 from counter.statistics.stop_rule import stop_words
 from counter.statistics.working_limits import checking_lines, limits_lines
 
+THE_WORKING = "The working:"
+"""Stands above the steps to an answer."""
+
 
 def working(sample: Sample, result: Estimate | None = None) -> tuple[str, ...]:
     """Return the lines that lead from the fields of ``sample`` to its total.

@@ -12,7 +12,7 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from counter.domain.field import PictureField
-from counter.gui.compare_model import TYPE_COUNTS, TYPE_SHARES
+from counter.gui.compare_model import TYPE_COUNTS, TYPE_SHARES, TYPE_TOTAL
 from counter.gui.compare_sheet import CompareSheet
 from counter.gui.window import Window
 from counter.session import Session
@@ -215,3 +215,27 @@ def test_two_shares_by_keyboard_alone(counted: Window, qtbot: QtBot) -> None:
     assert not sheet.problem.isVisible()
     press(counted.focusWidget(), KEY.Key_Escape)
     assert counted.pages.currentWidget() is counted.canvas
+
+
+def test_a_total_on_paper_is_held_against_the_open_sample(counted: Window) -> None:
+    """Ten times too many is said with its cause; the right one agrees; the working stands below."""
+    counted.bench.session.set_vessel_ml(20_000.0)
+    counted.pages.show_sheet("compare")
+    sheet = sheet_of(counted)
+    sheet.against.choose("paper")
+    sheet.against.box.activated.emit(sheet.against.box.currentIndex())
+    assert sheet.headline.text() == TYPE_TOTAL
+    assert sheet.paper.isVisible()
+    assert not sheet.question.isVisible()
+    total = counted.bench.session.estimate.total
+    assert total is not None
+    sheet.paper.line.setText(str(round(10 * total)))
+    words = answered(sheet)
+    assert words.startswith("The total on paper, ")
+    assert "it is 10 times as much, a digit or a unit" in words
+    assert "The working:\nChamber: " in words
+    sheet.paper.line.setText(str(round(total)))
+    assert "agrees with these counts" in answered(sheet)
+    sheet.paper.line.setText("0")
+    sheet.refresh()
+    assert "total on paper “0” is impossible" in sheet.problem.text()
