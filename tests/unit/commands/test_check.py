@@ -61,17 +61,3 @@ def test_what_cannot_be_read_is_refused_with_the_remedy(
     """Exit code 2 and one sentence."""
     assert main(arguments) == 2
     assert said in capsys.readouterr().err
-
-
-@pytest.mark.parametrize("typed", [[*SERIES, *COUNTS], PAIRS])
-def test_the_working_is_printed_when_it_is_asked_for(
-    capsys: pytest.CaptureFixture[str], typed: list[str]
-) -> None:
-    """After the answer; the JSON holds it in any case."""
-    assert main(typed) == 0
-    answer = capsys.readouterr().out
-    assert main([*typed, "--working", "--json", "-"]) == 0
-    captured = capsys.readouterr()
-    steps = json.loads(captured.out)["working"]
-    assert captured.err == answer + "".join(f"{line}\n" for line in steps)
-    assert len(steps) >= 6

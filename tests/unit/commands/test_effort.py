@@ -83,17 +83,3 @@ def test_counts_without_their_volume_are_refused(capsys: pytest.CaptureFixture[s
     """One sentence that names the option."""
     assert main(["effort", "--counts", "112,98"]) == 2
     assert "volume of each (--each) is missing" in capsys.readouterr().err
-
-
-@pytest.mark.parametrize("typed", [ROW, ["effort", "--stopped-at", "100", "--each", "430 uL"]])
-def test_the_working_is_printed_when_it_is_asked_for(
-    capsys: pytest.CaptureFixture[str], typed: list[str]
-) -> None:
-    """After the answer; the JSON holds it in any case."""
-    assert main(typed) == 0
-    answer = capsys.readouterr().out
-    assert main([*typed, "--working", "--json", "-"]) == 0
-    captured = capsys.readouterr()
-    steps = json.loads(captured.out)["working"]
-    assert captured.err == answer + "".join(f"{line}\n" for line in steps)
-    assert len(steps) >= 2
