@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.learn import outlines
-from counter.imaging.learn.bodies import any_colour, brownish
+from counter.imaging.learn.body_looks import any_colour, brownish
 from counter.imaging.learn.canvas import Floats, Textures, band, crop_around, lay
 from counter.imaging.learn.creatures import stroke
 from counter.imaging.learn.outlines import ANGLES

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from counter.imaging.learn import outlines
-from counter.imaging.learn.bodies import any_colour, brownish
+from counter.imaging.learn.body_looks import any_colour, brownish
 from counter.imaging.learn.canvas import Floats, Textures, band, crop_around, lay
 
 

@@ -13,7 +13,7 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional
 
-from counter.imaging.learn.bodies import BodyClass
+from counter.imaging.learn.body_looks import BodyClass
 from counter.imaging.learn.targets import RAYS
 
 OUTPUTS = 1 + len(BodyClass) + RAYS

@@ -11,16 +11,8 @@ from numpy.typing import NDArray
 
 from counter.imaging.learn import light, litter, outlines
 from counter.imaging.learn import wider as more
-from counter.imaging.learn.bodies import (
-    Body,
-    BodyClass,
-    Look,
-    any_look,
-    bright_cell,
-    cleaved,
-    gaping,
-    paint,
-)
+from counter.imaging.learn.bodies import Body, paint
+from counter.imaging.learn.body_looks import BodyClass, Look, any_look, bright_cell, cleaved, gaping
 from counter.imaging.learn.canvas import Floats, Textures
 from counter.imaging.learn.plans import LARGEST, SMALLEST, Plan, any_plan
 from counter.imaging.learn.targets import Placed, Targets, targets

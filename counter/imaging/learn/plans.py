@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from counter.imaging.learn.bodies import SHAPES, BodyClass, Shapes
+from counter.imaging.learn.body_looks import SHAPES, BodyClass, Shapes
 
 SMALLEST, LARGEST = 9.0, 120.0
 """Bodies' lengths in pixels of a patch."""

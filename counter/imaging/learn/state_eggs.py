@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.learn import outlines
-from counter.imaging.learn.bodies import Colour, any_colour, brownish
+from counter.imaging.learn.body_looks import Colour, any_colour, brownish
 from counter.imaging.learn.canvas import Crop, Floats, Textures, band, crop_around, lay
 from counter.imaging.learn.outlines import ANGLES, Radii
 

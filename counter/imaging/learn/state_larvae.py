@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from counter.imaging.learn import outlines
-from counter.imaging.learn.bodies import any_colour, brownish
+from counter.imaging.learn.body_looks import any_colour, brownish
 from counter.imaging.learn.canvas import Crop, Floats, Textures, band, crop_around
 from counter.imaging.learn.outlines import ANGLES, Radii
 from counter.imaging.learn.state_eggs import MARGIN, Layers

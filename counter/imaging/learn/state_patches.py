@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.learn import light, litter, outlines
-from counter.imaging.learn.bodies import Body, BodyClass, any_look, paint
+from counter.imaging.learn.bodies import Body, paint
+from counter.imaging.learn.body_looks import BodyClass, any_look
 from counter.imaging.learn.canvas import Floats, Textures, blurred
 from counter.imaging.learn.outlines import Radii
 from counter.imaging.learn.state_eggs import (

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from counter.imaging.learn import creatures, grains, litter, outlines
-from counter.imaging.learn.bodies import WIDER, BodyClass, cleaved, gaping
+from counter.imaging.learn.body_looks import WIDER, BodyClass, cleaved, gaping
 from counter.imaging.learn.canvas import Floats, Textures
 from counter.imaging.learn.plans import SMALLEST, Plan, any_plan
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from counter.imaging.learn import outlines
-from counter.imaging.learn.bodies import Body, BodyClass, any_look, paint
+from counter.imaging.learn.bodies import Body, paint
+from counter.imaging.learn.body_looks import BodyClass, any_look
 from counter.imaging.learn.canvas import Textures
 
 
