@@ -39,7 +39,7 @@ def kind_shares(looked: Looked, target: Target, population: Population) -> list[
     species' largest egg, or not round, is no egg; what looks shelled is one all the same where it
     is as short as the eggs beside it.
     """
-    if not looked.found or not _by_kind(target):
+    if not looked.found or not by_kind(target):
         return [1.0] * len(looked.found)
     across_um = looked.ferets_um[:, 0]
     if target.kind is TargetKind.EGGS:
@@ -54,7 +54,7 @@ def kind_shares(looked: Looked, target: Target, population: Population) -> list[
     return _leaning(1 - _egg_like(looked, target), 1 - EGG_LIKE)
 
 
-def _by_kind(target: Target) -> bool:
+def by_kind(target: Target) -> bool:
     """Whether eggs and larvae are told apart: not where a person gave the lengths."""
     own = target.species.egg_um if target.kind is TargetKind.EGGS else target.species.larva_um
     return (target.low_um, target.high_um) == own
@@ -90,7 +90,7 @@ def _leaning(share: Floats, half: float) -> list[float]:
 def population_of(parts: Sequence[Looked], target: Target) -> Population:
     """Return what the bodies of a picture are, all of it together, of which ``parts`` are shown."""
     parts = [part for part in parts if part.found]
-    if not parts or not _by_kind(target):
+    if not parts or not by_kind(target):
         return Population()
     sure = np.concatenate([_is_sure(part) for part in parts])
     across_um = np.concatenate([part.ferets_um[:, 0] for part in parts])

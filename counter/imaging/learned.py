@@ -10,11 +10,12 @@ from numpy.typing import NDArray
 
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
-from counter.domain.species import Target
+from counter.domain.species import Target, TargetKind
+from counter.imaging.bare import BARE_SHARE, are_bare
 from counter.imaging.bridge import bridged
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.judge import Setting, Traits, score
-from counter.imaging.kinds import kind_shares, population_of
+from counter.imaging.kinds import by_kind, kind_shares, population_of
 from counter.imaging.looked import look
 from counter.imaging.measure import Measures, longest_px, measure_all
 from counter.imaging.net import RAYS, NoNetworkError
@@ -25,6 +26,7 @@ from counter.imaging.scene import (
     Row,
     Scene,
     free_points,
+    is_blurred,
     marks_of,
     noted,
     seen_traits,
@@ -107,7 +109,7 @@ def weigh(
     progress.report(0.65, "following outlines")
     refined = _refined(found, scene)
     progress.report(0.85, "measuring")
-    return _weighed(found, refined, scene, target) if found else []
+    return _less_bare(_weighed(found, refined, scene, target), scene, target) if found else []
 
 
 def _may_fit(candidate: Candidate, target: Target) -> bool:
@@ -161,6 +163,21 @@ def _weighed(
         )
         for index, (each, (points, cut)) in enumerate(zip(found, outlines, strict=True))
         if _fits(measured[index], cut, target)
+    ]
+
+
+def _less_bare(weighed: list[Weighed], scene: Scene, target: Target) -> list[Weighed]:
+    """Take most of the score from bodies without a shell among shelled ones.
+
+    Not where a person gave the lengths, and not on a block of a larger picture: which larvae are
+    shelled must be the same all over it.
+    """
+    if target.kind is not TargetKind.LARVAE or not by_kind(target) or scene.around is not None:
+        return weighed
+    blurred = [is_blurred(each.edge_px, each.measures, scene) for each in weighed]
+    return [
+        replace(each, score=BARE_SHARE * each.score) if bare else each
+        for each, bare in zip(weighed, are_bare(weighed, blurred), strict=True)
     ]
 
 

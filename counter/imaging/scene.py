@@ -148,13 +148,13 @@ def noted(
     odd = {
         flags.CUT: cut,
         flags.ON_RULING: bool(scene.ruled.lines) and _is_on_ruling(points, scene),
-        flags.BLURRED: _is_blurred(edge_px, measures, scene),
+        flags.BLURRED: is_blurred(edge_px, measures, scene),
         flags.DOUBTFUL: sure < DOUBTFUL_BELOW,
     }
     return frozenset(flag.key for flag, is_so in odd.items() if is_so)
 
 
-def _is_blurred(edge_px: float, measures: Measures, scene: Scene) -> bool:
+def is_blurred(edge_px: float, measures: Measures, scene: Scene) -> bool:
     """Whether a rim is soft both for the camera and for the body."""
     radius_px = np.sqrt(measures.area_um2 / np.pi) / scene.um_per_px
     return bool(edge_px > SOFT_PX and edge_px > SOFT_SHARE * radius_px)
