@@ -7,8 +7,7 @@ import math
 from dataclasses import asdict
 from typing import Any
 
-from counter import __version__
-from counter.commands.typed import add_level_and_json, put_out
+from counter.commands.typed import Answer, add_level_and_json, put_out
 from counter.domain.units import parse_confidence, parse_counts
 from counter.errors import UsageError
 from counter.statistics.method_entry import pairs_of, series_of
@@ -58,30 +57,19 @@ def run(arguments: argparse.Namespace) -> int:
     series = (arguments.fractions, arguments.counts)
     pairs = (arguments.first, arguments.second)
     if None not in series and pairs == (None, None):
-        words, working, found = _series(*series, confidence)
+        answer = _series(*series, confidence)
     elif None not in pairs and series == (None, None):
-        words, working, found = _pairs(*pairs, confidence)
+        answer = _pairs(*pairs, confidence)
     else:
         raise UsageError(
             "Give either a dilution series (--fractions and --counts) or slides counted twice "
             "(--first and --second)."
         )
-    document = {
-        "format": FORMAT,
-        "version": __version__,
-        **found,
-        "words": list(words),
-        "working": list(working),
-    }
-    put_out((*words, *(working if arguments.working else ())), document, arguments.json)
+    put_out(answer, FORMAT, arguments)
     return 0
 
 
-_Answer = tuple[tuple[str, ...], tuple[str, ...], dict[str, Any]]
-"""The words, the working, and what the JSON says of it."""
-
-
-def _series(fractions_text: str, counts_text: str, confidence: float) -> _Answer:
+def _series(fractions_text: str, counts_text: str, confidence: float) -> Answer:
     fields = ("--fractions", "--counts")
     found = series_of(fractions_text.split(";"), counts_text.split(";"), confidence, fields)
     words = proportionality_words(found)
@@ -97,7 +85,7 @@ def _is_undefined(value: object) -> bool:
     return isinstance(value, float) and not math.isfinite(value)
 
 
-def _pairs(first_text: str, second_text: str, confidence: float) -> _Answer:
+def _pairs(first_text: str, second_text: str, confidence: float) -> Answer:
     first = parse_counts(first_text, "first counts (--first)")
     second = parse_counts(second_text, "second counts (--second)")
     found = pairs_of(first, second, confidence)

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict
-from typing import Any
 
-from counter import __version__
-from counter.commands.typed import add_level_and_json, put_out
+from counter.commands.typed import Answer, add_level_and_json, put_out
 from counter.domain.counts_entry import counts_in_volumes
 from counter.domain.sample import Dilution
 from counter.domain.share_entry import parse_share
@@ -118,23 +116,12 @@ def run(arguments: argparse.Namespace) -> int:
     is_shares = arguments.share is not None or arguments.with_share is not None
     answer = _shares if is_shares else _counts
     words, working, found = answer(arguments, confidence)
-    document = {
-        "format": FORMAT,
-        "version": __version__,
-        "as": arguments.question or Question.CHANGE.value,
-        **found,
-        "words": list(words),
-        "working": list(working),
-    }
-    put_out((*words, *(working if arguments.working else ())), document, arguments.json)
+    asked = {"as": arguments.question or Question.CHANGE.value}
+    put_out((words, working, {**asked, **found}), FORMAT, arguments)
     return 0
 
 
-_Answer = tuple[tuple[str, ...], tuple[str, ...], dict[str, Any]]
-"""The words, the working, and what the JSON says of it."""
-
-
-def _shares(arguments: argparse.Namespace, confidence: float) -> _Answer:
+def _shares(arguments: argparse.Namespace, confidence: float) -> Answer:
     if any(getattr(arguments, name) is not None for name in _OF_COUNTS):
         raise UsageError(COUNTS_OR_SHARES)
     if arguments.question not in (None, Question.CHANGE.value):
@@ -151,7 +138,7 @@ def _shares(arguments: argparse.Namespace, confidence: float) -> _Answer:
     return found.words(), found.working(), {"shares": found.as_json()}
 
 
-def _counts(arguments: argparse.Namespace, confidence: float) -> _Answer:
+def _counts(arguments: argparse.Namespace, confidence: float) -> Answer:
     if None in (arguments.counts, arguments.each, arguments.second):
         raise UsageError(COUNTS_OR_SHARES)
     first, second = _vessels(arguments)

@@ -5,8 +5,7 @@ from __future__ import annotations
 import argparse
 from dataclasses import asdict
 
-from counter import __version__
-from counter.commands.typed import add_level_and_json, put_out
+from counter.commands.typed import Answer, add_level_and_json, put_out
 from counter.domain.counts_entry import counts_in_volumes, whole_number
 from counter.domain.units import (
     limits_for_people,
@@ -92,7 +91,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print what counting on would bring; return 0. Raises UsageError for what cannot be read."""
     confidence = parse_confidence(arguments.confidence, "confidence level (--confidence)")
-    document = {"format": FORMAT, "version": __version__, "confidence": confidence}
     if arguments.table:
         words, working, found = _table(confidence)
     elif arguments.each is None:
@@ -101,20 +99,15 @@ def run(arguments: argparse.Namespace) -> int:
         words, working, found = _stopped(arguments, confidence)
     else:
         words, working, found = _going_on(arguments, confidence)
-    document = {**document, **found, "words": list(words), "working": list(working)}
-    put_out((*words, *(working if arguments.working else ())), document, arguments.json)
+    put_out((words, working, {"confidence": confidence, **found}), FORMAT, arguments)
     return 0
 
 
-_Answer = tuple[tuple[str, ...], tuple[str, ...], dict[str, object]]
-"""The words, the working, and what the JSON says of it."""
-
-
-def _table(confidence: float) -> _Answer:
+def _table(confidence: float) -> Answer:
     return table_lines(confidence), (), {"table": table_json(confidence)}
 
 
-def _stopped(arguments: argparse.Namespace, confidence: float) -> _Answer:
+def _stopped(arguments: argparse.Namespace, confidence: float) -> Answer:
     count = whole_number(arguments.stopped_at, "--stopped-at", least=2)
     volume_ml = parse_volume_ml(arguments.each, "volume counted (--each)")
     found = inverse_sampling(count, volume_ml, confidence)
@@ -130,7 +123,7 @@ def _stopped(arguments: argparse.Namespace, confidence: float) -> _Answer:
     return words, working, {"inverse_sampling": asdict(found)}
 
 
-def _going_on(arguments: argparse.Namespace, confidence: float) -> _Answer:
+def _going_on(arguments: argparse.Namespace, confidence: float) -> Answer:
     counts, volumes_ml = counts_in_volumes(arguments.counts, arguments.each, "--counts", "--each")
     squares = None
     if arguments.squares is not None:

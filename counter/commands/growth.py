@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from datetime import UTC, datetime, timedelta
 
-from counter import __version__
 from counter.commands.typed import add_level_and_json, put_out
 from counter.domain.lengths_entry import parse_lengths_um
 from counter.domain.moment_entry import parse_moment
@@ -68,15 +67,11 @@ def run(arguments: argparse.Namespace) -> int:
     words = (growth_words(found), GRADING)
     working = growth_working(before, after, found)
     document = {
-        "format": FORMAT,
-        "version": __version__,
         "before": _summary(before),
         "after": _summary(after),
         "growth": found.as_json(),
-        "words": list(words),
-        "working": list(working),
     }
-    put_out((*words, *(working if arguments.working else ())), document, arguments.json)
+    put_out((words, working, document), FORMAT, arguments)
     return 0
 
 

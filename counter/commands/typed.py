@@ -1,12 +1,12 @@
-"""What several commands read from the command line: counts with their volumes."""
+"""What several commands read from the command line, and how they put out what they answer."""
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable
 from typing import Any
 
+from counter import __version__
 from counter.exporting.write import STANDARD_OUTPUT, check_name, write_json
 
 
@@ -43,14 +43,22 @@ def add_level_and_json(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def put_out(lines: Iterable[str], document: dict[str, Any], json_file: str | None) -> None:
-    """Print ``lines``; write ``document`` where ``--json`` says.
+Answer = tuple[tuple[str, ...], tuple[str, ...], dict[str, Any]]
+"""The words, the working, and what the JSON says of it."""
 
-    With ``-`` the JSON goes to standard output and the lines to standard error. UsageError, before
-    anything is printed, where the file has no name.
+
+def put_out(answer: Answer, format_name: str, arguments: argparse.Namespace) -> None:
+    """Print the words, and the working with ``--working``; write JSON where ``--json`` says.
+
+    The JSON names its format and the version first. With ``-`` it goes to standard output and the
+    lines to standard error. UsageError, before anything is printed, where
+    the file has no name.
     """
-    check_name(json_file, "--json")
-    on_paper = sys.stderr if json_file == STANDARD_OUTPUT else sys.stdout
-    print("\n".join(lines), file=on_paper)
-    if json_file is not None:
-        write_json(json_file, document)
+    words, working, found = answer
+    check_name(arguments.json, "--json")
+    on_paper = sys.stderr if arguments.json == STANDARD_OUTPUT else sys.stdout
+    print("\n".join((*words, *(working if arguments.working else ()))), file=on_paper)
+    if arguments.json is not None:
+        head = {"format": format_name, "version": __version__}
+        ways = {"words": list(words), "working": list(working)}
+        write_json(arguments.json, {**head, **found, **ways})
