@@ -13,13 +13,13 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from counter.errors import CounterError
+from counter.imaging.networks import read_network
 from counter.imaging.photo import Pixels
 from counter.imaging.ranks import percentile
 
@@ -59,8 +59,7 @@ class Answer:
 def load() -> cv2.dnn.Net:
     """Return the network. Raises :class:`NoNetworkError` when its file is missing or damaged."""
     try:
-        data = resources.files("resources").joinpath("model/finder.onnx").read_bytes()
-        return cv2.dnn.readNetFromONNX(np.frombuffer(data, np.uint8))
+        return read_network("finder.onnx")
     except (OSError, cv2.error) as error:
         raise NoNetworkError(
             "The learned finder's file resources/model/finder.onnx cannot be read; install the "

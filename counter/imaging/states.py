@@ -12,7 +12,6 @@ import threading
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
-from importlib import resources
 from itertools import chain
 
 import cv2
@@ -24,6 +23,7 @@ from counter.domain.mark import Mark
 from counter.domain.proposed import DEAD, FERTILISED, LIVE, UNFERTILISED, Proposal
 from counter.domain.species import Target, TargetKind
 from counter.errors import CounterError
+from counter.imaging.networks import read_network
 from counter.imaging.photo import Photo, white_level
 from counter.imaging.slide import AnyPhoto
 from counter.imaging.state_crops import CLOSE_SIDE, SIDE, SPAN, crop, stacked
@@ -172,12 +172,10 @@ def _forward(name: str, part: Floats) -> Floats:
 
 @lru_cache(maxsize=3)
 def _load(name: str) -> cv2.dnn.Net:
-    path = f"model/{name}.onnx"
     try:
-        data = resources.files("resources").joinpath(path).read_bytes()
-        return cv2.dnn.readNetFromONNX(np.frombuffer(data, np.uint8))
+        return read_network(f"{name}.onnx")
     except (OSError, cv2.error) as error:
         raise NoStatesError(
-            f"The file resources/{path} cannot be read, so no states are proposed; install the "
-            "program again to get it back."
+            f"The file resources/model/{name}.onnx cannot be read, so no states are proposed; "
+            "install the program again to get it back."
         ) from error

@@ -71,7 +71,7 @@ def test_a_missing_or_damaged_file_is_said_in_words(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     """The error names the file and what to do."""
-    monkeypatch.setattr("counter.imaging.net.resources.files", lambda _: tmp_path)
+    monkeypatch.setattr("counter.imaging.networks.resources.files", lambda _: tmp_path)
     with pytest.raises(net.NoNetworkError, match=r"finder\.onnx.*install"):
         net.load()
     (tmp_path / "model").mkdir()
