@@ -22,6 +22,7 @@ from counter.errors import CounterError
 from counter.imaging.networks import read_network
 from counter.imaging.photo import Pixels
 from counter.imaging.ranks import percentile
+from counter.imaging.shrink import shrunk
 
 Floats = NDArray[np.float32]
 
@@ -104,8 +105,9 @@ def scaled(pixels: Pixels, factor: float) -> Pixels:
     """Return ``pixels`` at about the network's scale, both sides multiples of :data:`GRAIN`."""
     height, width = pixels.shape[:2]
     size = (_whole(width / factor), _whole(height / factor))
-    way = cv2.INTER_AREA if factor > 1 else cv2.INTER_LINEAR
-    return np.asarray(cv2.resize(pixels, size, interpolation=way), pixels.dtype)
+    if factor > 1:
+        return shrunk(pixels, size)
+    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_LINEAR), pixels.dtype)
 
 
 def _whole(side: float) -> int:
