@@ -1,7 +1,9 @@
 """What the network sees on a picture, looked at while the picture is made ready for the rest.
 
 The network asks nothing of what :func:`counter.imaging.scene.prepare` finds out, and takes longer
-than that. So both go on at once, where this process may use more than one core.
+than that. So both go on at once, where this process may use more than one core. Before, the picture
+is made as small as the network wants it: that is many short calls, which would wait for their turn
+to speak Python again and again, while the network's answer is a single one.
 """
 
 from __future__ import annotations
@@ -34,12 +36,18 @@ def sight_of(photo: Photo, target: Target, light: float | None = None) -> Sight:
     ``light`` is given for a block of a larger picture: its brightest places as the network sees
     them. Raises :class:`~counter.imaging.net.NoNetworkError` when the network cannot be read.
     """
+    return _answered(_seen(photo, target, light))
+
+
+def _seen(photo: Photo, target: Target, light: float | None) -> NDArray[np.float32]:
     if photo.um_per_px is None:
         raise ValueError("a photo needs a scale before it is searched")
-    net = load()
     factor = target.low_um / PX_ACROSS_SMALLEST / photo.um_per_px
-    seen = seen_by_net(photo.pixels, factor, light)
-    return Sight(seen, ask(net, seen))
+    return seen_by_net(photo.pixels, factor, light)
+
+
+def _answered(seen: NDArray[np.float32]) -> Sight:
+    return Sight(seen, ask(load(), seen))
 
 
 @contextmanager
@@ -48,12 +56,12 @@ def looking(
 ) -> Iterator[Callable[[], Sight]]:
     """Look at a photo in a thread of its own; who calls what is handed out waits for the sight.
 
-    Arguments and errors are those of :func:`sight_of`; an error is raised where the sight is asked
-    for. Where one thread is enough for this process, it is looked at only then. Leaving waits until
-    the network has done.
+    Arguments and errors are those of :func:`sight_of`; that the network cannot be read is raised
+    where the sight is asked for. Where one thread is enough for this process, it is looked at only
+    then. Leaving waits until the network has done.
     """
     if is_one_thread():
         yield lambda: sight_of(photo, target, light)
         return
     with ThreadPoolExecutor(1, "network") as pool:
-        yield pool.submit(sight_of, photo, target, light).result
+        yield pool.submit(_answered, _seen(photo, target, light)).result

@@ -66,10 +66,13 @@ def times_s(work: Callable[[], object], times: int = 7) -> list[float]:
 
 
 class Stopwatch:
-    """A progress that notes when each step begins; the step after the last report is the rest."""
+    """A progress that notes when each step begins.
+
+    Before the first report the picture is reduced for the network; the last step is the rest.
+    """
 
     def __init__(self) -> None:
-        self.began: list[tuple[str, float]] = []
+        self.began = [("reducing it for the network", time.perf_counter())]
 
     def report(self, fraction: float, what: str = "") -> None:
         """Note the time."""

@@ -5,16 +5,17 @@ from __future__ import annotations
 import threading
 from unittest.mock import Mock
 
+import cv2
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from counter.domain.progress import Silent
-from counter.domain.species import Target
 from counter.imaging import sight
 from counter.imaging.detect import detect
-from counter.imaging.net import NoNetworkError
+from counter.imaging.net import Answer, NoNetworkError, ask
 from counter.imaging.photo import Photo
-from counter.imaging.sight import Sight, looking, sight_of
+from counter.imaging.sight import looking, sight_of
 from tests.accuracy.scenes import KINDS, scene, target_for
 
 TARGET = target_for(KINDS["d-hinge"])
@@ -36,11 +37,11 @@ def _looked(monkeypatch: pytest.MonkeyPatch) -> list[threading.Thread]:
     """The threads in which the network looks from now on."""
     threads: list[threading.Thread] = []
 
-    def watched(photo: Photo, target: Target, light: float | None) -> Sight:
+    def watched(net: cv2.dnn.Net, seen: NDArray[np.float32]) -> Answer:
         threads.append(threading.current_thread())
-        return sight_of(photo, target, light)
+        return ask(net, seen)
 
-    monkeypatch.setattr(sight, "sight_of", watched)
+    monkeypatch.setattr(sight, "ask", watched)
     return threads
 
 
