@@ -43,6 +43,9 @@ SOFT_PX = 6
 ROUND_SOFT_PX = 3
 """The same where the rim was measured as a circle."""
 
+LEAST_JUMP = 4
+"""Grey levels of 255 by which a data strip differs from the field just beyond it, at least."""
+
 ROWS_AT_ONCE = 50
 """Strips of so many rows are split into their channels: the processor's cache holds them."""
 
@@ -183,9 +186,15 @@ def _strips(grey: Bytes) -> Places:
         depth = int(np.argmin(full)) if not full.all() else len(full)
         if 0.015 * len(turned) < depth <= rows and same[:depth].mean() > 0.7:
             beyond = same[depth + 1 :].mean() if depth + 1 < len(same) else 1.0
-            if beyond < 0.3:
+            if beyond < 0.3 and _jumps(turned, depth, shade):
                 np.rot90(found, turns)[: depth + 1] = True
     return found
+
+
+def _jumps(turned: Bytes, depth: int, shade: int) -> bool:
+    """Whether the light jumps where a strip ends; an even field that only fades does not."""
+    beyond = turned[min(depth + 2, len(turned) - 1)].astype(np.int16)
+    return bool(np.median(np.abs(beyond - shade)) >= LEAST_JUMP)
 
 
 def _bars(low: Bytes, high: Bytes) -> Places:

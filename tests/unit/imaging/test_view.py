@@ -62,6 +62,25 @@ def test_a_data_strip_is_hidden() -> None:
     assert view_of(picture).hidden_share == pytest.approx(25 / 300, abs=0.01)
 
 
+def test_a_strip_of_nearly_the_shade_of_the_field_is_hidden() -> None:
+    """A white strip below a bright field is told by the jump at its end."""
+    picture = _field(240)
+    picture[275:] = 255
+    assert view_of(picture).hidden_share == pytest.approx(25 / 300, abs=0.01)
+
+
+@pytest.mark.parametrize("turns", [0, 1, 2, 3])
+@pytest.mark.parametrize("noise", [0.0, 0.2, 0.4])
+def test_an_even_field_that_fades_is_no_data_strip(turns: int, noise: float) -> None:
+    """Light that falls off slowly over a quiet picture is within a level of one value in the first
+    rows and ends nowhere: the whole picture is field.
+    """
+    fading = 180 - 20 * np.linspace(0, 1, 300)[:, None] ** 1.5 - 4 * np.linspace(-1, 1, 410) ** 2
+    grain = np.random.default_rng(8).normal(0, noise, fading.shape)
+    picture = np.rot90(np.round(fading + grain).clip(0, 255).astype(np.uint8), turns)
+    assert view_of(np.ascontiguousarray(picture)).hidden_share == 0
+
+
 def test_a_scale_bar_is_masked_but_its_area_counts() -> None:
     """A burned-in bar with its text is not searched; the area under it is not subtracted."""
     picture = _field()
