@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.photo import Pixels
-from counter.imaging.rays import normals, sample, smoothed
+from counter.imaging.rays import along_rays, highest, normals, radii, sample, smoothed, taken
 
 Floats = NDArray[np.float64]
 
@@ -86,7 +86,7 @@ def _settled(
     weights: NDArray[np.floating],
 ) -> tuple[Floats, NDArray[np.bool_]]:
     base = smoothed(outlines, BASE)
-    radius = np.ptp(outlines, axis=1).mean(axis=1) / 2
+    radius = radii(outlines)
     step = _reach_px(radius, edge_px) / HALF
     outward = normals(base)
     grey = _across(base, outward, step, pixels, weights) * polarity[:, None, None]
@@ -139,9 +139,8 @@ def _across(
     weights: NDArray[np.floating],
 ) -> Floats:
     """The light on rays across outlines, from inside to outside (objects, points, steps)."""
-    away = np.arange(-HALF, HALF + 1) * step[:, None]
-    places = outlines[:, :, None, :] + outward[:, :, None, :] * away[:, None, :, None]
-    seen = sample(pixels, places[..., 0], places[..., 1])
+    x, y = along_rays(outlines, outward, np.arange(-HALF, HALF + 1) * step[:, None])
+    seen = sample(pixels, x, y)
     grey = seen if seen.ndim == 3 else seen @ weights
     return grey.astype(np.float64)
 
@@ -153,7 +152,7 @@ def _no_water(grey: Floats) -> NDArray[np.bool_]:
     """
     beyond = grey[..., -HALF // 3 :].mean(axis=2)
     water = np.percentile(beyond, 25, axis=1)[:, None]
-    rim = np.median(grey[..., HALF // 2 : HALF].max(axis=2), axis=1)[:, None]
+    rim = np.median(highest(grey[..., HALF // 2 : HALF]), axis=1)[:, None]
     return np.asarray(beyond - water > UNLIKE_WATER * (rim - water))
 
 
@@ -174,13 +173,16 @@ def _peaks(slope: Floats, start: Floats, near: Floats) -> tuple[Floats, Floats]:
 def _aligned(slope: Floats, off: Floats, moving: NDArray[np.bool_]) -> Floats:
     """Each object's mean slope across its rim (objects, steps), its outline in the middle."""
     place = np.arange(slope.shape[2]) + off[..., None]
-    place = place.clip(0, slope.shape[2] - 1.001)
+    np.clip(place, 0, slope.shape[2] - 1.001, out=place)
     first = place.astype(np.intp)
-    part = place - first
-    low = np.take_along_axis(slope, first, axis=2)
-    shown = low + part * (np.take_along_axis(slope, first + 1, axis=2) - low)
-    counted = np.maximum(moving.sum(axis=1), 1)[:, None]
-    return np.asarray((shown * moving[..., None]).sum(axis=1) / counted)
+    place -= first
+    low = taken(slope, first)
+    shown = taken(slope, first + 1)
+    shown -= low
+    shown *= place
+    shown += low
+    shown *= moving[..., None]
+    return np.asarray(shown.sum(axis=1) / np.maximum(moving.sum(axis=1), 1)[:, None])
 
 
 def _unblurred(mean: Floats, radius: Floats, blur: Floats) -> Floats:
@@ -222,8 +224,8 @@ def _outer_half_width(mean: Floats, top: Floats) -> Floats:
 
 def _blurred(slope: Floats, sigma: Floats) -> Floats:
     """Slopes (objects, rays, steps) blurred by ``sigma`` (objects,) steps."""
-    place = np.arange(-HALF, HALF + 1)
-    off = (place[:, None] - place[None, :]) / sigma[:, None, None]
-    weight = np.exp(-0.5 * off**2)
+    place = np.arange(2 * HALF + 1)
+    kernels = np.exp(-0.5 * (place / sigma[:, None]) ** 2)
+    weight = kernels.take(np.abs(place[:, None] - place), axis=1)
     weight /= weight.sum(axis=1, keepdims=True)
     return np.asarray(slope @ weight)

@@ -23,11 +23,14 @@ from counter.imaging.rays import (
     along_rays,
     evenly,
     evenly_all,
+    highest,
     median_where,
     normals,
     over_gaps,
+    radii,
     sample,
     smoothed,
+    taken,
 )
 
 Floats = NDArray[np.float64]
@@ -87,7 +90,7 @@ def refine(
     moving = np.ones(base.shape[:2], bool) if free is None else np.stack(free)
     base, polarity = _on_rim(base, moving, flat)
     outward = normals(base)
-    reach = np.clip(0.09 * _radius(base), 1.6, 6.0)[:, None]
+    reach = np.clip(0.09 * radii(base), 1.6, 6.0)[:, None]
     offsets = np.linspace(-1, 1, STEPS) * reach
     edge = _edges(base, outward, offsets, polarity, pixels, copy, flat)
     steps, strength = _path(edge, moving)
@@ -112,12 +115,6 @@ def _even(rough: Sequence[NDArray[np.floating]]) -> Floats:
     return np.stack([evenly(outline, POINTS) for outline in rough])
 
 
-def _radius(outlines: Floats) -> Floats:
-    """Half the mean extent of each outline."""
-    extent: Floats = np.ptp(outlines, axis=1).mean(axis=1) / 2
-    return extent
-
-
 def _on_rim(base: Floats, moving: NDArray[np.bool_], flat: Flat) -> tuple[Floats, Floats]:
     """Lay rough outlines on the rims; tell whether these are brighter (+1) or darker (-1).
 
@@ -126,7 +123,7 @@ def _on_rim(base: Floats, moving: NDArray[np.bool_], flat: Flat) -> tuple[Floats
     the outline is moved to that.
     """
     outward = normals(base)
-    reach = np.clip(0.3 * _radius(base), 4.0, 14.0)
+    reach = np.clip(0.3 * radii(base), 4.0, 14.0)
     steps = np.linspace(-1.0, 0.35, 28)
     x, y = along_rays(base, outward, steps[None, :] * reach[:, None])
     seen = smoothed(sample(flat.contrast, x, y), 1.0)
@@ -137,7 +134,7 @@ def _on_rim(base: Floats, moving: NDArray[np.bool_], flat: Flat) -> tuple[Floats
     step *= own.astype(np.float32)[:, None, None]
     edges = np.stack([-step, step])  # of the rim's own polarity, and of the other one
     np.maximum(edges, 0, out=edges)
-    gain = _gain(edges, moving, median_where(edges.max(axis=3), told))
+    gain = _gain(edges, moving, median_where(highest(edges), told))
     gain -= (FAR * steps**2).astype(np.float32)
     chosen = closed_path(gain.reshape(-1, *gain.shape[2:])).reshape(edges.shape[:3])
     met = np.take_along_axis(edges, chosen[..., None], axis=3)[..., 0]
@@ -192,7 +189,7 @@ def _edge_width(edge: Lights, shift: Floats, strength: Floats) -> Floats:
     chosen = np.round(shift + (steps - 1) / 2).astype(int)
     place = chosen[..., None] + np.arange(-middle, middle + 1)
     on = (place >= 0) & (place < steps) & np.isfinite(strength)[..., None]
-    aligned = np.take_along_axis(edge, np.clip(place, 0, steps - 1), axis=2)
+    aligned = taken(edge, np.clip(place, 0, steps - 1))
     profile = (aligned * on).sum(axis=1) / np.maximum(on.sum(axis=1), 1)
     over = profile > profile[:, middle : middle + 1] / 2
     before = np.logical_and.accumulate(over[:, middle::-1], axis=1).sum(axis=1)
@@ -206,7 +203,7 @@ def _path(edge: Lights, moving: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     middle = (steps - 1) / 2
     nearness = 0.15 * (np.abs(np.arange(steps) - middle) / middle) ** 2
     strong = np.maximum(edge, 0)
-    gain = _gain(strong, moving, np.median(strong.max(axis=2), axis=1, keepdims=True))
+    gain = _gain(strong, moving, np.median(highest(strong), axis=1, keepdims=True))
     gain -= (nearness * np.where(moving, 1.0, 4.0)[..., None]).astype(np.float32)
     chosen = closed_path(gain)
     inner = np.clip(chosen, 1, steps - 2)
@@ -251,12 +248,11 @@ def _shortest(gain: Lights | Floats) -> NDArray[np.int64]:
 def _traced(total: Lights | Floats, last: NDArray[np.intp]) -> NDArray[np.int64]:
     """Follow the best path back from its ``last`` steps; ``total`` is padded by 2 steps."""
     points, count = total.shape[:2]
-    path = np.zeros((count, points), np.int64)
-    path[:, -1] = last
+    path = np.zeros((points, count), np.int64)
+    path[-1] = last
     cost = HOLD * np.abs(MOVES)
-    every = np.arange(count)[:, None]
+    from_here = np.arange(count)[:, None] * total.shape[2] + 2 - MOVES
     for point in range(points - 1, 0, -1):
-        here = path[:, point]
-        came = total[point - 1][every, here[:, None] + 2 - MOVES] - cost
-        path[:, point - 1] = here - MOVES[came.argmax(axis=1)]
-    return path
+        came = total[point - 1].ravel().take(from_here + path[point][:, None]) - cost
+        np.subtract(path[point], MOVES.take(came.argmax(axis=1)), out=path[point - 1])
+    return path.T

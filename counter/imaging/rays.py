@@ -102,6 +102,25 @@ def normals(outlines: NDArray[np.float64]) -> NDArray[np.float64]:
     return turned
 
 
+def radii(outlines: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return half the mean extent (objects,) of outlines (objects, points, 2)."""
+    along = np.ascontiguousarray(outlines.transpose(0, 2, 1))
+    return np.asarray(np.ptp(along, axis=2).mean(axis=1) / 2)
+
+
+def highest(values: NDArray[Real]) -> NDArray[Real]:
+    """Return the highest (...) of values (..., steps): numpy's own takes long for a few steps."""
+    rows = np.ascontiguousarray(values).reshape(-1, values.shape[-1])
+    top = cv2.reduce(rows, 1, cv2.REDUCE_MAX)
+    return np.asarray(top, values.dtype).reshape(values.shape[:-1])
+
+
+def taken(values: NDArray[Real], steps: NDArray[np.intp]) -> NDArray[Real]:
+    """Return values (objects, points, steps) at ``steps`` (objects, points, n) of each ray."""
+    first = np.arange(0, values.size, values.shape[2]).reshape(*values.shape[:2], 1)
+    return values.ravel().take(first + steps)
+
+
 def median_where(values: NDArray[Real], counted: NDArray[np.bool_]) -> NDArray[Real]:
     """Return the median (..., 1) of the counted ones of values (..., n), of which one is at least.
 
