@@ -10,7 +10,7 @@ samples places it between them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -106,6 +106,12 @@ def refine(
     strength = np.where(moving, strength, np.nan)
     outlines, touched = settled(near, moving, polarity, edge_px, pixels, flat.weights)
     return Refined(outlines, polarity, strength, edge_px, touched)
+
+
+def joined(parts: Sequence[Refined]) -> Refined:
+    """Return the outlines of at least one part together, in the same order."""
+    names = [field.name for field in fields(Refined)]
+    return Refined(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 
 
 def _even(rough: Sequence[NDArray[np.floating]]) -> Floats:

@@ -1,12 +1,20 @@
-"""How many threads the picture libraries use."""
+"""How many threads the picture libraries use, and work that is shared out among as many."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
+from itertools import pairwise
+from typing import TypeVar
 
 import cv2
+
+Made = TypeVar("Made")
+
+MOST_PARTS = 4
+"""Among more threads the language itself, which runs one at a time, is what is waited for."""
 
 VARIABLES = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 
@@ -19,6 +27,22 @@ def use_one_thread() -> None:
 def is_one_thread() -> bool:
     """Whether one thread is all that this process's picture libraries use."""
     return cv2.getNumThreads() <= 1
+
+
+def in_parts(work: Callable[[slice], Made], count: int, least: int) -> list[Made]:
+    """Return what ``work`` makes of each part of ``count`` things, the first part first.
+
+    The parts are worked on at once, where this process may use more than one core; none has fewer
+    than ``least`` things, unless it is the only one.
+    """
+    number = max(1, min(cv2.getNumThreads(), MOST_PARTS, count // least))
+    cuts = [part * count // number for part in range(number + 1)]
+    first, *others = (slice(start, stop) for start, stop in pairwise(cuts))
+    if not others:
+        return [work(first)]
+    with ThreadPoolExecutor(len(others), "part") as pool:
+        made = pool.map(work, others)
+        return [work(first), *made]
 
 
 @contextmanager

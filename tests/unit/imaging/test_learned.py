@@ -154,6 +154,19 @@ def test_the_narrow_entrance_is_the_learned_finder(slide: Scene, marks: list[Mar
     assert all(mark.proposal is not None for mark in marks)
 
 
+def test_marks_do_not_depend_on_how_many_threads_follow_outlines(
+    slide: Scene, marks: list[Mark], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Shared out among four threads they are the same as all at once."""
+    monkeypatch.setattr(learned, "FEW", 2)
+    monkeypatch.setattr(cv2, "getNumThreads", lambda: 4)
+    again = found(slide.pixels)
+    assert [mark.flags for mark in again] == [mark.flags for mark in marks]
+    for one, other in zip(again, marks, strict=True):
+        assert np.allclose(one.outline_px, other.outline_px, atol=1e-3)
+        assert one.score == pytest.approx(other.score, abs=1e-6)
+
+
 def test_an_outline_that_slipped_is_left_where_the_network_saw_it(
     slide: Scene, marks: list[Mark], monkeypatch: pytest.MonkeyPatch
 ) -> None:
