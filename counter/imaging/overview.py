@@ -101,14 +101,23 @@ def _plain(pixels: Pixels, factor: int) -> NDArray[np.bool_]:
     step = max(1, factor // 4)
     few = _filled_up(pixels, factor)[step // 2 :: step, step // 2 :: step]
     each = factor // step
-    shape = (few.shape[0] // each, each, few.shape[1] // each, each, -1)
-    cells = few.reshape(shape)
-    return np.asarray((cells.max(axis=(1, 3)) == cells.min(axis=(1, 3))).all(axis=2))
+    low, high = _extremes(np.ascontiguousarray(few), each, (0, 0))
+    return _alike(low[::each, ::each], high[::each, ::each])
 
 
 def _like_neighbours(pixels: Pixels) -> NDArray[np.bool_]:
-    kernel = np.ones((3, 3), np.uint8)
-    same = np.asarray(cv2.dilate(pixels, kernel)) == np.asarray(cv2.erode(pixels, kernel))
+    return _alike(*_extremes(pixels, 3, (1, 1)))
+
+
+def _extremes(pixels: Pixels, side: int, anchor: tuple[int, int]) -> tuple[Pixels, Pixels]:
+    """The lowest and the highest of ``side`` × ``side`` pixels, whose ``anchor`` each pixel is."""
+    kernel = np.ones((side, side), np.uint8)
+    low, high = (way(pixels, kernel, anchor=anchor) for way in (cv2.erode, cv2.dilate))
+    return np.asarray(low, pixels.dtype), np.asarray(high, pixels.dtype)
+
+
+def _alike(low: Pixels, high: Pixels) -> NDArray[np.bool_]:
+    same = low == high
     return np.asarray(same if same.ndim == 2 else same.all(axis=2))
 
 
