@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,6 +14,7 @@ from counter.domain.mark import Mark
 from counter.domain.progress import Part, Progress
 from counter.domain.ruled import RuledGrid
 from counter.domain.species import Target
+from counter.imaging.around import Around
 from counter.imaging.blocks import (
     BLOCK_PX,
     WIDE_BLOCK_PX,
@@ -27,7 +29,7 @@ from counter.imaging.photo import Photo
 from counter.imaging.rescore import Rescorer
 from counter.imaging.scene import prepare
 from counter.imaging.settle import Seen, settled
-from counter.imaging.sight import looking
+from counter.imaging.sight import Sight, looking
 from counter.imaging.slide import AnyPhoto, Slide
 from counter.imaging.survey import Survey, survey
 
@@ -70,12 +72,10 @@ def search_in_blocks(
     warnings: dict[str, None] = dict.fromkeys(known.view.warnings)
     adjusted = 0
     searched = Part(progress, SURVEY_SHARE, 1.0)
-    for index, photo in _read_ahead(blocks, reduction, known):
+    for index, photo, around, sight in _looking_ahead(blocks, reduction, known, target):
         step = Part(searched, index / len(blocks), (index + 1) / len(blocks), _name(index, blocks))
-        around = known.around(blocks[index])
-        with looking(photo, target, around.light) as sight:
-            scene = prepare(photo, target, step, around)
-            found = find_on(scene, target, step, rescorer, sight)
+        scene = prepare(photo, target, step, around)
+        found = find_on(scene, target, step, rescorer, sight)
         seen += [Seen(index, mark) for mark in _shifted(found, blocks[index], reduction)]
         warnings.update(dict.fromkeys(found.warnings))
         adjusted = max(adjusted, found.adjusted_by)
@@ -95,6 +95,29 @@ def _block_size(picture: AnyPhoto) -> tuple[int, int]:
 
 def _name(index: int, blocks: Sequence[Block]) -> str:
     return f"part {index + 1} of {len(blocks)}"
+
+
+def _looking_ahead(
+    blocks: Sequence[Block], reduction: Reduction, known: Survey, target: Target
+) -> Iterator[tuple[int, Photo, Around, Callable[[], Sight]]]:
+    """Yield of each block that shows the field number, pixels, what lies around it, and its sight.
+
+    The network looks at the next one meanwhile: a block's outlines, which are followed when it has
+    looked, keep one core busy and no more.
+    """
+    held: tuple[int, Photo, Around, Callable[[], Sight]] | None = None
+    with ExitStack() as looked:
+        for index, photo in _read_ahead(blocks, reduction, known):
+            around = known.around(blocks[index])
+            with ExitStack() as ahead:
+                sight = ahead.enter_context(looking(photo, target, around.light))
+                if held is not None:
+                    yield held
+                looked.close()
+                looked.callback(ahead.pop_all().close)
+            held = index, photo, around, sight
+        if held is not None:
+            yield held
 
 
 def _read_ahead(

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import cache
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -20,8 +23,10 @@ from counter.imaging import learned, slide_search
 from counter.imaging.detect import Detection, detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, Light, Rulings, SceneSettings
+from counter.imaging.finders import Finding, find_on
 from counter.imaging.photo import Photo
 from counter.imaging.read import read_field
+from counter.imaging.sight import Sight, looking
 from counter.imaging.slide_search import SlideFinding, search_in_blocks
 
 SPECIES = Species(
@@ -134,6 +139,54 @@ def test_the_classical_finder_searches_in_blocks_too(monkeypatch: pytest.MonkeyP
     found, at_once = in_blocks(drawn()), detect(photo(drawn()), TARGET, Silent())
     assert len(found.found.warnings) == 1
     assert len(found.found.marks) == pytest.approx(len(at_once.marks), abs=3)
+
+
+@pytest.fixture
+def course(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What happens to the blocks from now on, in order: seen, found, and left."""
+    base()  # whose blocks are not meant
+    happened: list[str] = []
+    numbers = count()
+
+    @contextmanager
+    def watched(*given: Any) -> Iterator[Callable[[], Sight]]:
+        number = next(numbers)
+        happened.append(f"looked at {number}")
+        try:
+            with looking(*given) as sight:
+                yield sight
+        finally:
+            happened.append(f"left {number}")
+
+    def found(*given: Any) -> Finding:
+        happened.append("found")
+        return find_on(*given)
+
+    monkeypatch.setattr(slide_search, "looking", watched)
+    monkeypatch.setattr(slide_search, "find_on", found)
+    return happened
+
+
+def test_the_network_looks_at_the_next_block_meanwhile(course: list[str]) -> None:
+    """And each block is left before the one after the next is begun."""
+    assert in_blocks(drawn()).found.marks == base().found.marks
+    found = [place for place, step in enumerate(course) if step == "found"]
+    assert len(found) > 3
+    for number, place in enumerate(found):
+        assert course.index(f"looked at {number}") < place < course.index(f"left {number}")
+    for number, place in enumerate(found[:-1]):
+        assert course.index(f"looked at {number + 1}") < place
+    for number in range(len(found) - 2):
+        assert course.index(f"left {number}") < course.index(f"looked at {number + 2}")
+
+
+def test_all_blocks_are_left_where_somebody_cancels(course: list[str]) -> None:
+    """Both the one that is searched and the one that is looked at."""
+    with pytest.raises(Cancelled):
+        search_in_blocks(photo(drawn()), TARGET, Stopping(0.6), block=BLOCK)
+    looked = sum(step.startswith("looked") for step in course)
+    assert looked > 2
+    assert sum(step.startswith("left") for step in course) == looked
 
 
 @pytest.mark.parametrize("fill", [0, 255])
