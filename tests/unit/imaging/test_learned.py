@@ -73,6 +73,34 @@ def test_lengths_are_within_a_few_percent(slide: Scene, marks: list[Mark]) -> No
     assert abs(np.mean(errors)) < 0.02
 
 
+def _with_soft_bodies(scene: Scene, share: float, finer: int = 4) -> Pixels:
+    """The picture with a dark line inside each shell, at ``share`` of the way to its rim: the edge
+    of a soft body that has drawn back from a clear shell."""
+    size = (finer * scene.pixels.shape[1], finer * scene.pixels.shape[0])
+    fine = cv2.resize(scene.pixels, size, interpolation=cv2.INTER_CUBIC)
+    lines = np.zeros(fine.shape[:2], np.uint8)
+    for truth in scene.truth:
+        rim = np.asarray(truth.outline_px)
+        line = (rim.mean(axis=0) + share * (rim - rim.mean(axis=0)) + 0.5) * finer - 0.5
+        cv2.polylines(lines, [np.round(8 * line).astype(np.int32)], True, 255, 6, cv2.LINE_AA, 3)
+    dark = 1 - 0.6 * cv2.GaussianBlur(lines, (0, 0), 1.5)[..., None] / 255.0
+    small = cv2.resize(fine * dark, scene.pixels.shape[1::-1], interpolation=cv2.INTER_AREA)
+    return np.asarray(small, np.uint8)
+
+
+@pytest.mark.parametrize("seed", [41, 43, 44])
+def test_a_clear_shell_is_not_measured_at_the_soft_body_inside_it(seed: int) -> None:
+    """Umbo larvae at 5 µm per pixel, where shell and soft body are two pixels apart: the outline
+    does not slip onto the stronger inner line, which would make the larva a fifth too short."""
+    umbo = replace(SLIDE, width_px=420, height_px=330, um_per_px=5.0, apart_um=40.0)
+    drawn = draw_scene(replace(umbo, population=(Group(Kind.UMBO, 8),)), seed)
+    seen = found(_with_soft_bodies(drawn, 0.85), um_per_px=5.0)
+    assert len(seen) == 8
+    for truth in drawn.truth:
+        away = [np.hypot(mark.x_px - truth.x_px, mark.y_px - truth.y_px) for mark in seen]
+        assert abs(seen[int(np.argmin(away))].length_um / truth.length_um - 1) < 0.15
+
+
 def test_a_mirror_image_and_a_quarter_turn_count_the_same(slide: Scene, marks: list[Mark]) -> None:
     """What lies on the slide does not depend on how it lies; lengths agree to 4 %."""
     lengths = sorted(mark.length_um for mark in marks)
