@@ -45,7 +45,7 @@ Floats = NDArray[np.float64]
 LOOSEST = 0.85
 """A candidate's rough length may be this much below the shortest (or its inverse above)."""
 
-SLIPPED, SLIPPED_IN = 1.2, 0.92
+SLIPPED, SLIPPED_IN = 1.2, 0.9
 """An outline that became longer or shorter than the network's by more than ``SLIPPED`` has slipped
 onto another rim, such as that of a bright middle. One that no neighbour reaches into (the
 network sees those too long) has slipped at less than ``SLIPPED_IN`` already: onto the dark

@@ -88,7 +88,7 @@ def _with_soft_bodies(scene: Scene, share: float, finer: int = 4) -> Pixels:
     return np.asarray(small, np.uint8)
 
 
-@pytest.mark.parametrize("seed", [41, 43, 44])
+@pytest.mark.parametrize("seed", [43, 44, 46])
 def test_a_clear_shell_is_not_measured_at_the_soft_body_inside_it(seed: int) -> None:
     """Umbo larvae at 5 µm per pixel, where shell and soft body are two pixels apart: the outline
     does not slip onto the stronger inner line, which would make the larva a fifth too short."""
