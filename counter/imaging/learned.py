@@ -13,6 +13,7 @@ from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
 from counter.imaging.bare import BARE_SHARE, are_bare
 from counter.imaging.bridge import bridged
+from counter.imaging.bubbles import BUBBLE_SHARE, is_bubble
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.kinds import by_kind, kind_shares, population_of
@@ -118,7 +119,10 @@ def weigh(
         in_parts(lambda part: _refined(found[part], least[part], scene), len(found), FEW)
     )
     progress.report(0.85, "measuring")
-    return _less_bare(_weighed(found, refined, scene, target), scene, target) if found else []
+    weighed = _weighed(found, refined, scene, target) if found else []
+    if not by_kind(target):
+        return weighed  # where a person gave the lengths, any body of that length is meant
+    return _less_bare([_less_bubble(each) for each in weighed], scene, target)
 
 
 def _may_fit(candidate: Candidate, target: Target) -> bool:
@@ -192,16 +196,21 @@ def _weighed(
 def _less_bare(weighed: list[Weighed], scene: Scene, target: Target) -> list[Weighed]:
     """Take most of the score from bodies without a shell among shelled ones.
 
-    Not where a person gave the lengths, and not on a block of a larger picture: which larvae are
-    shelled must be the same all over it.
+    Not on a block of a larger picture: which larvae are shelled must be the same all over it.
     """
-    if target.kind is not TargetKind.LARVAE or not by_kind(target) or scene.around is not None:
+    if target.kind is not TargetKind.LARVAE or scene.around is not None:
         return weighed
     blurred = [is_blurred(each.edge_px, each.measures, scene) for each in weighed]
+    bare = are_bare(weighed, blurred, target.species.egg_um[1])
     return [
-        replace(each, score=BARE_SHARE * each.score) if bare else each
-        for each, bare in zip(weighed, are_bare(weighed, blurred), strict=True)
+        replace(each, score=BARE_SHARE * each.score) if is_bare else each
+        for each, is_bare in zip(weighed, bare, strict=True)
     ]
+
+
+def _less_bubble(each: Weighed) -> Weighed:
+    """Take most of the score from a bubble."""
+    return replace(each, score=BUBBLE_SHARE * each.score) if is_bubble(each) else each
 
 
 def _judged(

@@ -16,17 +16,26 @@ from counter.imaging.weighed import Weighed
 LARVA = np.array([0.02, 0.9, 0.02, 0.06])
 VAGUE = np.array([0.1, 0.5, 0.05, 0.35])
 RIM = -0.5
+EGG_UM = 85.0
 
 
 def body(
-    length_um: float, *, wide: float = 0.9, rim: float = RIM, looks: object = LARVA
+    length_um: float,
+    *,
+    wide: float = 0.9,
+    rim: float = RIM,
+    looks: object = LARVA,
+    fill: float | None = None,
+    edge_px: float = 3.0,
 ) -> Weighed:
-    """A candidate of this length, width for its length, rim and shares of the classes."""
-    traits = Traits(40.0, wide, rim, 1.0, -0.2, 0.3, 0.1, 0.8, 0.0, 1.0, 1.0)
+    """A candidate of this length, width for its length, rim, shares of the classes, contrast inside
+    (half of the rim's if not given) and width of the edge."""
+    fill = abs(rim) / 2 if fill is None else fill
+    traits = Traits(40.0, wide, rim, 1.0, -0.2, fill, 0.1, 0.8, 0.0, 1.0, 1.0)
     measures = Measures(length_um, wide * length_um, 0.7 * wide * length_um**2, 0.0, 0.0)
     classes = np.asarray(looks)
     assert classes.shape == (len(CLASSES),)
-    return Weighed(np.zeros((72, 2)), False, 3.0, measures, traits, 0.95, classes, 0.98, 0.99)
+    return Weighed(np.zeros((72, 2)), False, edge_px, measures, traits, 0.95, classes, 0.98, 0.99)
 
 
 LARVAE = [body(150), body(160), body(170), body(180)]
@@ -35,7 +44,7 @@ CILIATE = body(80, wide=0.7, rim=0.55 * RIM, looks=VAGUE)
 
 def bare(*others: Weighed) -> list[bool]:
     """What is said of some candidates beside four shelled larvae."""
-    found = are_bare([*LARVAE, *others], [False] * (len(LARVAE) + len(others)))
+    found = are_bare([*LARVAE, *others], [False] * (len(LARVAE) + len(others)), EGG_UM)
     assert not found[: len(LARVAE)].any()
     return [bool(each) for each in found[len(LARVAE) :]]
 
@@ -59,15 +68,65 @@ def test_what_differs_in_one_way_only_may_be_a_larva(other: Weighed) -> None:
     assert bare(other) == [False]
 
 
+def test_a_sharp_body_with_hardly_a_rim_is_none_however_long_or_round() -> None:
+    """A ciliate longer than the larvae, a round diatom that the network takes for a larva."""
+    assert bare(body(220, wide=0.6, rim=0.4 * RIM), body(60, wide=1.0, rim=0.4 * RIM)) == [True] * 2
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        body(220, wide=0.6, rim=0.6 * RIM),
+        body(150, rim=0.4 * RIM, edge_px=6.0),
+        body(150, rim=0.4 * RIM, looks=np.array([0.0, 0.6, 0.35, 0.05])),
+        replace(body(150, rim=0.4 * RIM), cut=True),
+    ],
+    ids=["some rim", "not as sharp", "perhaps an empty shell", "cut by the border"],
+)
+def test_a_weak_rim_alone_refuses_nothing(other: Weighed) -> None:
+    assert bare(other) == [False]
+
+
+EGG = np.array([0.2, 0.6, 0.02, 0.18])
+
+
+def test_a_small_round_body_as_dark_inside_as_at_its_rim_is_an_egg() -> None:
+    assert bare(body(55, fill=0.42, looks=EGG)) == [True]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        body(55, fill=0.3, looks=EGG),
+        body(55, fill=0.42),
+        body(55, fill=0.42, wide=0.7, looks=EGG),
+        body(100, fill=0.42, looks=EGG),
+        body(55, fill=0.42, looks=np.array([0.12, 0.09, 0.02, 0.77])),
+    ],
+    ids=["lighter inside", "the network sees no egg", "not round", "longer than eggs", "naked"],
+)
+def test_what_differs_from_an_egg_in_one_way_may_be_a_larva(other: Weighed) -> None:
+    assert bare(other) == [False]
+
+
+def test_small_larvae_among_their_like_are_no_eggs() -> None:
+    """Where all are as short, or as dark inside, nothing tells an egg from a larva."""
+    small = [body(60), body(58), body(62), body(55, fill=0.42, looks=EGG)]
+    assert not are_bare(small, [False] * 4, EGG_UM).any()
+    dark = [body(150, fill=0.4), body(160, fill=0.4), body(170, fill=0.4), small[-1]]
+    assert not are_bare(dark, [False] * 4, EGG_UM).any()
+
+
 def test_nothing_is_said_of_what_is_out_of_focus() -> None:
-    found = are_bare([*LARVAE, CILIATE], [False] * len(LARVAE) + [True])
+    found = are_bare([*LARVAE, CILIATE], [False] * len(LARVAE) + [True], EGG_UM)
     assert not found.any()
 
 
 def test_two_larvae_are_too_few_to_tell() -> None:
-    assert not are_bare([*LARVAE[:2], CILIATE], [False] * 3).any()
-    assert are_bare([*LARVAE[:3], CILIATE], [False] * 4).tolist() == [False] * 3 + [True]
+    assert not are_bare([*LARVAE[:2], CILIATE], [False] * 3, EGG_UM).any()
+    found = are_bare([*LARVAE[:3], CILIATE], [False] * 4, EGG_UM)
+    assert found.tolist() == [False] * 3 + [True]
 
 
 def test_an_empty_slide_has_no_bare_body() -> None:
-    assert are_bare([], []).shape == (0,)
+    assert are_bare([], [], EGG_UM).shape == (0,)
