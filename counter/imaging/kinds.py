@@ -14,9 +14,13 @@ from counter.imaging.net import CLASSES
 
 Floats = NDArray[np.float64]
 
-EGG, LARVA, EMPTY = (CLASSES.index(name) for name in ("egg", "larva", "empty"))
+EGG, LARVA, EMPTY, OTHER = map(CLASSES.index, ("egg", "larva", "empty", "other"))
 EGG_LIKE, SHELLED, STEEP = 0.4, 0.65, 14.0
 """From which share of egg (of shell) on a body is no larva (no egg), and how sharply."""
+
+NEITHER = 0.6
+"""What the network sees neither egg nor shell on from this share is no egg: a trochophore's cilia
+and body look like neither."""
 
 MOSTLY = 0.6
 """Where more than this share of all bodies look like eggs, they are what was meant."""
@@ -71,6 +75,7 @@ def _egg_like(looked: Looked, target: Target) -> Floats:
     egg = np.array([star.classes[EGG] for star in looked.found])
     egg_like = np.asarray(egg / (egg + _shelled(looked) + 1e-9))
     egg_like[(looked.ferets_um[:, 0] > target.species.egg_um[1]) | ~_is_round(looked)] = 0
+    egg_like[np.array([star.classes[OTHER] for star in looked.found]) > NEITHER] = 0
     return egg_like
 
 

@@ -1,0 +1,50 @@
+"""Eggs and larvae told apart by the network's classes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+
+from counter.domain.catalogue import species
+from counter.domain.species import TargetKind, target_of
+from counter.imaging.kinds import kind_shares, population_of
+from counter.imaging.looked import Looked
+from counter.imaging.net import CLASSES, RAYS
+from counter.imaging.stars import Star
+
+LARVAE = target_of(species("eastern-oyster"), TargetKind.LARVAE)
+
+LARVA = (0.01, 0.97, 0.01, 0.01)
+EGG = (0.55, 0.2, 0.03, 0.22)
+NAKED = (0.12, 0.08, 0.02, 0.78)
+
+
+def shares(*bodies: tuple[Sequence[float], float, float]) -> list[float]:
+    """How far bodies, given by classes, length and width (µm), count as larvae on one picture."""
+    stars = [Star(np.zeros((RAYS, 2)), 0.97, np.asarray(classes)) for classes, *_ in bodies]
+    assert all(star.classes.shape == (len(CLASSES),) for star in stars)
+    sizes = np.array([size for _, *size in bodies], np.float64)
+    looked = Looked(stars, np.zeros((len(stars), RAYS, 2)), sizes)
+    return kind_shares(looked, LARVAE, population_of([looked], LARVAE))
+
+
+LARVAE_THERE = [(LARVA, 80.0, 70.0)] * 6
+
+
+def test_a_round_egg_beside_larvae_counts_for_little() -> None:
+    assert shares(*LARVAE_THERE, (EGG, 56.0, 53.0))[-1] < 0.5
+
+
+def test_an_oblong_or_a_longer_one_is_no_egg() -> None:
+    *_, oblong, longer = shares(*LARVAE_THERE, (EGG, 60.0, 45.0), (EGG, 95.0, 90.0))
+    assert oblong > 0.9
+    assert longer > 0.9
+
+
+@pytest.mark.parametrize("width_um", [44.0, 50.0, 57.0])
+def test_what_looks_neither_like_an_egg_nor_shelled_may_be_a_trochophore(width_um: float) -> None:
+    """Also a round one: little egg against still less shell does not make an egg."""
+    assert shares(*LARVAE_THERE, (NAKED, 60.0, width_um))[-1] > 0.9
+    assert min(shares((NAKED, 60.0, width_um), (NAKED, 62.0, 45.0), (LARVA, 75.0, 66.0))) > 0.9
