@@ -23,6 +23,10 @@ FASTEST_UM_PER_DAY = 25.0
 SHELLED_AFTER_DAYS = 2.0
 TOO_SHORT = 0.9
 """A median may lie this much below the shortest shelled larva: outlines differ."""
+NEAR_LOW, NEAR_HIGH = 1.1, 0.92
+"""A median below so many times the shortest length that is looked for, or above so many times the
+longest one, is too near the limit: common practice, no source. No stage of the species here has
+its median there."""
 OBJECTIVES = (2.0, 2.5, 4.0, 5.0, 10.0)
 """How many times one usual objective (4, 10, 20, 40 ×) magnifies more than another."""
 NEIGHBOURS = (2.0, 2.5, 4.0)
@@ -37,7 +41,32 @@ def of_sizes(sample: Sample, found: Sizes | None, age_days: float | None) -> lis
 
     ``found`` are its sizes and ``age_days`` the age of its batch; None where they are not known.
     """
-    return [*_of_age(sample, found, age_days), *_of_pictures(sample), *_of_other_size(sample)]
+    own = _of_age(sample, found, age_days) or _of_limits(sample, found)
+    return [*own, *_of_pictures(sample), *_of_other_size(sample)]
+
+
+def _of_limits(sample: Sample, found: Sizes | None) -> list[str]:
+    """Say it when half of the bodies are hardly longer, or shorter, than what is looked for.
+
+    So do the lengths look of a population of which the rest lies beyond the limit, and is missed.
+    Only where the limits are the species' own.
+    """
+    target = sample.target
+    eggs = target.kind is TargetKind.EGGS
+    own = target.species.egg_um if eggs else target.species.larva_um
+    if found is None or found.measured < LEAST_MEASURED or (target.low_um, target.high_um) != own:
+        return []
+    if found.median < NEAR_LOW * target.low_um:
+        beyond, limit_um, missed = "hardly longer than the shortest", target.low_um, "shorter"
+    elif found.median > NEAR_HIGH * target.high_um:
+        beyond, limit_um, missed = "hardly shorter than the longest", target.high_um, "longer"
+    else:
+        return []
+    return [
+        f"Half of the {target.kind.value} are {beyond} that are looked for "
+        f"({quantity_for_people(limit_um)} µm), and {missed} ones are not counted. Wrong objective "
+        "or scale? See which lens belongs to these pictures."
+    ]
 
 
 def _of_other_size(sample: Sample) -> list[str]:

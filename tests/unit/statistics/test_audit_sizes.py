@@ -10,6 +10,7 @@ from counter.domain.catalogue import species
 from counter.domain.field import PictureField
 from counter.domain.sample import Filling, Sample
 from counter.domain.second_look import OtherSize
+from counter.domain.species import TargetKind, target_of
 from counter.statistics.audit_sizes import (
     expected_um,
     fits_objective,
@@ -141,6 +142,48 @@ def test_larvae_too_long_for_their_age_point_to_the_objective() -> None:
     assert "2 times shorter they would be 90 µm" in words
 
 
+def test_lengths_that_pile_up_at_the_shortest_that_is_looked_for_are_said() -> None:
+    """With the scale of an objective of half the power, larvae of 100 to 180 µm are 50 to 90: what
+    is longer than 60 is found, and no age is needed to see that the rest is missed."""
+    (words,) = said(sample_of(field(60.5, 61.0, 62.0, 64.0, 66.0, 71.0, 88.0)))
+    assert words.startswith("Half of the larvae are hardly longer than the shortest")
+    assert "(60 µm), and shorter ones are not counted. Wrong objective or scale?" in words
+
+
+def test_lengths_that_pile_up_at_the_longest_that_is_looked_for_are_said() -> None:
+    (words,) = said(sample_of(field(290.0, 318.0, 330.0, 342.0, 348.0)))
+    assert words.startswith("Half of the larvae are hardly shorter than the longest")
+    assert "(350 µm), and longer ones are not counted" in words
+
+
+def test_what_the_age_already_says_is_not_said_twice() -> None:
+    (words,) = said(sample_of(field(290.0, 318.0, 330.0, 342.0, 348.0)), 3.0)
+    assert "too long for day 3" in words
+
+
+@pytest.mark.parametrize("lengths", [(61.0, 62.0, 63.0, 64.0), (62.0, 64.0, 67.0, 70.0, 75.0)])
+def test_few_or_longer_larvae_are_no_pile(lengths: tuple[float, ...]) -> None:
+    assert said(sample_of(field(*lengths))) == []
+
+
+def test_limits_that_a_person_gave_say_nothing() -> None:
+    sample = sample_of(field(*[62.0] * 6))
+    assert said(replace(sample, target=replace(LARVAE, low_um=60.5))) == []
+
+
+@pytest.mark.practice
+def test_usual_medians_of_each_species_are_far_from_its_limits() -> None:
+    """The youngest larvae with a shell and round eggs of every species, 6 alike: no words."""
+    for name in ("eastern-oyster", "pacific-oyster", "flat-oyster", "bay-scallop", "blue-mussel"):
+        known = species(name)
+        shelled = min(stage.from_um for stage in known.stages if stage.from_um > 0)
+        for kind, length_um in ((TargetKind.LARVAE, shelled + 4), (TargetKind.EGGS, None)):
+            target = target_of(known, kind)
+            length_um = length_um or (target.low_um * target.high_um) ** 0.5
+            sample = replace(sample_of(field(*[length_um] * 6)), target=target)
+            assert said(sample) == []
+
+
 @pytest.mark.parametrize(
     ("length_um", "age_days", "number"),
     [(180.0, 6.0, 6), (180.0, None, 6), (72.0, 2.0, 6), (180.0, 2.0, 4), (180.0, -1.0, 6)],
@@ -153,8 +196,9 @@ def test_lengths_that_can_be_need_no_words(
 
 
 def test_eggs_have_no_age_by_length() -> None:
-    """Only larvae are held against their age."""
-    assert said(replace(alike(180.0), target=EGGS), 1.0) == []
+    """Only larvae are held against their age: those of 50 µm would be too short on day 9."""
+    assert "too short for day 9" in said(alike(50.0), 9.0)[0]
+    assert said(replace(alike(50.0), target=EGGS), 9.0) == []
 
 
 def test_a_length_that_no_objective_explains_asks_for_scale_and_age() -> None:
