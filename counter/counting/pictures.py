@@ -50,5 +50,6 @@ def count_photo(photo: AnyPhoto, settings: CountSettings, progress: Progress) ->
         rim=found.rim,
         other_size=found.other_size,
         adjusted_by=found.adjusted_by,
+        shown=found.shown,
     )
     return PictureField(0, picture, {mark.mark_id: mark for mark in found.marks})

@@ -36,6 +36,24 @@ class Frame:
     right: float
     bottom: float
 
+    def contains(self, point: Point) -> bool:
+        """Whether a place lies in the frame or on its border."""
+        return self.left <= point[0] <= self.right and self.top <= point[1] <= self.bottom
+
+    def holds(self, point: Point) -> bool:
+        """Whether a place lies in the frame and not on its border."""
+        return self.left < point[0] < self.right and self.top < point[1] < self.bottom
+
+    @property
+    def width(self) -> float:
+        """From the left to the right border."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """From the top to the bottom border."""
+        return self.bottom - self.top
+
 
 @lru_cache(maxsize=64)
 def picture_frame(width_px: int, height_px: int) -> Frame:
@@ -50,7 +68,7 @@ def is_counted(outline: Sequence[Point], frame: Frame, rule: EdgeRule) -> bool:
     reaches into the frame and touches no forbidden line. An empty outline is not counted.
     """
     turned = _to_top_left(outline, frame, rule)
-    width, height = frame.right - frame.left, frame.bottom - frame.top
+    width, height = frame.width, frame.height
     if not turned or not _reaches(turned, width, height):
         return False
     if all(x < width and y < height for x, y in turned):

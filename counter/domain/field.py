@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from counter.domain.carried import Change, Lengths
 from counter.domain.classes import class_of
-from counter.domain.edges import EdgeRule, is_counted, picture_frame
+from counter.domain.edges import EdgeRule, is_counted
 from counter.domain.mark import Mark
 from counter.domain.picture import Picture
 from counter.domain.proposed import Told, told_of
@@ -139,7 +139,7 @@ class PictureField:
         rim = self.picture.rim
         if rim is None and not mark.is_cut:
             return True
-        frame = picture_frame(self.picture.width_px, self.picture.height_px)
+        frame = self.picture.frame
         if rim is not None:
             return rim.is_counted(mark.outline_px, frame, rule)
         return is_counted(mark.outline_px, frame, rule)
@@ -151,13 +151,16 @@ class PictureField:
 
     def count_by_square(self, rule: EdgeRule) -> Mapping[RuledSquare, int]:
         """Return how many bodies belong to each ruled square that the picture shows whole."""
-        grid, rim = self.picture.grid, self.picture.rim
+        grid, rim, frame = self.picture.grid, self.picture.rim, self.picture.frame
         if grid is None:
             return {}
         counts = {
             square: 0
             for square in grid.whole_squares()
-            if rim is None or all(rim.contains(corner) for corner in grid.corners_of(square))
+            if all(
+                frame.contains(corner) and (rim is None or rim.contains(corner))
+                for corner in grid.corners_of(square)
+            )
         }
         for mark in self.marks.values() if counts else ():
             square = grid.square_of(mark.outline_px, rule)

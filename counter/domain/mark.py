@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from counter.domain import flags
 from counter.domain.proposed import Proposal
@@ -40,6 +40,15 @@ class Mark:
     state: str | None = None
     flags: frozenset[str] = frozenset()
     proposal: Proposal | None = None
+
+    def moved(self, right_px: float, down_px: float) -> Mark:
+        """Return it on a picture of which its own one is a part, so far from the left and top."""
+        return replace(
+            self,
+            x_px=self.x_px + right_px,
+            y_px=self.y_px + down_px,
+            outline_px=tuple((x + right_px, y + down_px) for x, y in self.outline_px),
+        )
 
     @property
     def is_cut(self) -> bool:

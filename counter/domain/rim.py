@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from counter.domain.edges import EdgeRule, Frame
 from counter.domain.mark import Point
@@ -36,6 +36,10 @@ class Rim:
     y_px: float
     radius_px: float
     soft_px: float
+
+    def moved(self, right_px: float, down_px: float) -> Rim:
+        """Return the circle on a picture of which this one is a part, so far right and down."""
+        return replace(self, x_px=self.x_px + right_px, y_px=self.y_px + down_px)
 
     def cuts(self, outline: Sequence[Point]) -> bool:
         """Whether the rim cuts the body with this outline (at least one point)."""

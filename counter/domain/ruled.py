@@ -70,6 +70,19 @@ class RuledGrid:
             level_px=level,
         )
 
+    def moved(self, right_px: float, down_px: float, width_px: int, height_px: int) -> RuledGrid:
+        """Return the rulings on a picture of this size, in which this one lies so far in."""
+        turn = math.radians(self.angle_deg)
+        cos, sin = math.cos(turn), math.sin(turn)
+        upright, level = self.upright_px, self.level_px
+        return replace(
+            self,
+            width_px=width_px,
+            height_px=height_px,
+            upright_px=None if upright is None else upright + right_px * cos + down_px * sin,
+            level_px=None if level is None else level + down_px * cos - right_px * sin,
+        )
+
     def um_per_px(self, ruling_um: float) -> float:
         """Return the scale that the rulings tell where they are ``ruling_um`` apart."""
         return ruling_um / self.period_px

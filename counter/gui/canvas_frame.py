@@ -7,10 +7,10 @@ import math
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPen
 
-from counter.domain.edges import EdgeRule
+from counter.domain.edges import EdgeRule, Frame
 from counter.domain.rim import Rim, towards
 from counter.domain.ruled import RuledGrid, RuledSquare, square_words
-from counter.gui.canvas_view import CanvasView, picture_rect
+from counter.gui.canvas_view import CanvasView
 from counter.gui.style import COUNTS_COLOUR, FORBIDDEN_COLOUR
 
 _LEAST_SQUARE_PX = 70.0
@@ -21,15 +21,12 @@ _COUNTS_WORDS, _OTHER_WORDS = QColor("#7ff0cb"), QColor("#ffb48a")
 _SIXTEENTHS = 16
 
 
-def draw_borders(painter: QPainter, view: CanvasView, rule: EdgeRule) -> None:
+def draw_borders(painter: QPainter, view: CanvasView, frame: Frame, rule: EdgeRule) -> None:
     """Draw the two borders that count, the two that don't, and the lines that prolong these.
 
     After Gundersen (1977): what touches a forbidden line or its prolongation is left out.
     """
-    frame = picture_rect(view.picture_width_px, view.picture_height_px)
-    box = QRectF(
-        view.to_screen(frame.left(), frame.top()), view.to_screen(frame.right(), frame.bottom())
-    )
+    box = QRectF(view.to_screen(frame.left, frame.top), view.to_screen(frame.right, frame.bottom))
     top = rule.value.startswith("top")
     left = rule.value.endswith("left")
     in_y, out_y = (box.top(), box.bottom()) if top else (box.bottom(), box.top())
@@ -81,12 +78,12 @@ def _small(painter: QPainter) -> None:
     painter.setFont(font)
 
 
-def draw_rim(painter: QPainter, view: CanvasView, rim: Rim, rule: EdgeRule) -> None:
+def draw_rim(painter: QPainter, view: CanvasView, rim: Rim, shown: Frame, rule: EdgeRule) -> None:
     """Draw the half of a round view's rim that counts, and the half that doesn't.
 
     Where the picture's border cuts the circle, it follows the same rule.
     """
-    frame = picture_rect(view.picture_width_px, view.picture_height_px)
+    frame = QRectF(shown.left, shown.top, shown.width, shown.height)
     middle, radius = view.to_screen(rim.x_px, rim.y_px), rim.radius_px * view.zoom
     circle = QRectF(middle.x() - radius, middle.y() - radius, 2 * radius, 2 * radius)
     over, down = towards(rule)

@@ -97,10 +97,11 @@ def _paint_frame(
     painter: QPainter, view: CanvasView, field: PictureField, rule: EdgeRule, numbered: bool
 ) -> None:
     """Paint the borders that count, or the rim of a round view, and the numbers of squares."""
-    if field.picture.rim is None:
-        draw_borders(painter, view, rule)
+    picture = field.picture
+    if picture.rim is None:
+        draw_borders(painter, view, picture.frame, rule)
     else:
-        draw_rim(painter, view, field.picture.rim, rule)
+        draw_rim(painter, view, picture.rim, picture.frame, rule)
     if numbered and field.picture.grid is not None:
         draw_squares(painter, view, field.picture.grid)
 

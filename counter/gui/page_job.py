@@ -63,6 +63,7 @@ def count_page(
         rim=detection.rim,
         other_size=detection.other_size,
         adjusted_by=detection.adjusted_by,
+        shown=detection.shown,
     )
     return Outcome(shelved, PictureField(0, picture, {m.mark_id: m for m in detection.marks}))
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from counter.domain.edges import Frame
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.rim import Rim
@@ -11,8 +12,10 @@ from counter.domain.ruled import RuledGrid
 from counter.domain.scale import area_mm2
 from counter.domain.second_look import OtherSize
 from counter.domain.species import Target
+from counter.imaging.bands import inside, shown_frame
 from counter.imaging.finders import find_on
 from counter.imaging.nothing import shows_nothing
+from counter.imaging.photo import Photo
 from counter.imaging.rescore import Rescorer
 from counter.imaging.ruled_again import ruled_again
 from counter.imaging.scene import prepare
@@ -20,6 +23,7 @@ from counter.imaging.second_look import LITTLE, second_look
 from counter.imaging.sight import looking
 from counter.imaging.slide import WHOLE_PX, AnyPhoto, Slide
 from counter.imaging.slide_search import search_in_blocks
+from counter.imaging.view import hidden_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +33,7 @@ class Detection:
     ``adjusted_by`` corrections made before with the same lens took part in the scores; 0: none.
     ``grid`` is the chamber's rulings and ``rim`` that of a round view; None where there are none.
     ``other_size`` is what was seen of another size, where hardly anything of the right one was.
+    ``shown`` is the part inside bands that show no picture, None where there are none.
     """
 
     marks: tuple[Mark, ...]
@@ -38,6 +43,7 @@ class Detection:
     grid: RuledGrid | None = None
     rim: Rim | None = None
     other_size: OtherSize | None = None
+    shown: Frame | None = None
 
 
 def detect(
@@ -56,31 +62,52 @@ def detect(
     um_per_px = photo.um_per_px
     if um_per_px is None:
         raise ValueError("a photo needs a scale before it is searched")
-    pixels = photo.width_px * photo.height_px
     nothing = shows_nothing(photo, target)
+    whole_mm2 = area_mm2(photo.width_px * photo.height_px, um_per_px)
     if nothing is not None:
-        return Detection((), area_mm2(pixels, um_per_px), (nothing,))
-    said: tuple[str, ...] = ()
-    grid: RuledGrid | None = None
-    rim: Rim | None = None
-    other_size: OtherSize | None = None
-    if isinstance(photo, Slide) or pixels > WHOLE_PX:
+        return Detection((), whole_mm2, (nothing,))
+    if isinstance(photo, Slide) or photo.width_px * photo.height_px > WHOLE_PX:
         on_slide = search_in_blocks(photo, target, progress, rescorer)
-        found, hidden_share, grid = on_slide.found, on_slide.hidden_share, on_slide.grid
+        seen_mm2 = whole_mm2 * (1 - on_slide.hidden_share)
+        found = on_slide.found
+        return Detection(found.marks, seen_mm2, found.warnings, found.adjusted_by, on_slide.grid)
+    frame = shown_frame(photo)
+    if frame is None:
+        seen = _on_photo(photo, um_per_px, target, progress, rescorer)
     else:
-        with looking(photo, target) as sight:
-            scene = prepare(photo, target, progress)
-            found = find_on(scene, target, progress, rescorer, sight)
-        hidden_share, said = scene.view.hidden_share, scene.view.warnings
-        grid, rim = scene.grid or ruled_again(photo, len(scene.ruled.lines)), scene.rim
-        if len(found.marks) <= LITTLE:
-            other_size = second_look(scene, target)
+        within = _on_photo(inside(photo, frame), um_per_px, target, progress, rescorer)
+        seen = _on_whole(within, frame, photo)
+    hidden = hidden_words(1 - seen.area_mm2 / whole_mm2)
+    return replace(seen, warnings=(*hidden, *seen.warnings))
+
+
+def _on_photo(
+    photo: Photo, um_per_px: float, target: Target, progress: Progress, rescorer: Rescorer | None
+) -> Detection:
+    """Search a photo without bands along its borders; nothing is said of what is no field."""
+    with looking(photo, target) as sight:
+        scene = prepare(photo, target, progress)
+        found = find_on(scene, target, progress, rescorer, sight)
+    pixels = photo.width_px * photo.height_px
     return Detection(
         marks=found.marks,
-        area_mm2=area_mm2(pixels, um_per_px) * (1 - hidden_share),
-        warnings=(*said, *found.warnings),
+        area_mm2=area_mm2(pixels, um_per_px) * (1 - scene.view.hidden_share),
+        warnings=found.warnings,
         adjusted_by=found.adjusted_by,
-        grid=grid,
-        rim=rim,
-        other_size=other_size,
+        grid=scene.grid or ruled_again(photo, len(scene.ruled.lines)),
+        rim=scene.rim,
+        other_size=second_look(scene, target) if len(found.marks) <= LITTLE else None,
+    )
+
+
+def _on_whole(found: Detection, frame: Frame, photo: Photo) -> Detection:
+    """Return what was found within the ``frame`` of a photo, in pixels of all of it."""
+    right, down = frame.left + 0.5, frame.top + 0.5
+    grid, rim = found.grid, found.rim
+    return replace(
+        found,
+        marks=tuple(mark.moved(right, down) for mark in found.marks),
+        grid=grid and grid.moved(right, down, photo.width_px, photo.height_px),
+        rim=rim and rim.moved(right, down),
+        shown=frame,
     )

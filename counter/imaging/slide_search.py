@@ -150,12 +150,7 @@ def _shifted(found: Finding, block: Block, reduction: Reduction) -> Iterator[Mar
     for mark in found.marks:
         if flags.CUT.key in mark.flags and _is_cut_by_seam(mark, block, sides, borders):
             continue
-        yield replace(
-            mark,
-            x_px=mark.x_px + block.left,
-            y_px=mark.y_px + block.top,
-            outline_px=tuple((x + block.left, y + block.top) for x, y in mark.outline_px),
-        )
+        yield mark.moved(block.left, block.top)
 
 
 def _is_cut_by_seam(

@@ -43,6 +43,9 @@ SOFT_PX = 6
 ROUND_SOFT_PX = 3
 """The same where the rim was measured as a circle."""
 
+WORTH_SAYING = 0.01
+"""A smaller share of a picture without field is not spoken of."""
+
 LEAST_JUMP = 4
 """Grey levels of 255 by which a data strip differs from the field just beyond it, at least."""
 
@@ -76,20 +79,24 @@ def view_of_slide(pixels: Picture, plain: Places, blank: Places, soft_px: int) -
 
 def made_view(hidden: Places, bars: Places, soft_px: int, rim: Circle | None = None) -> View:
     """Return the view in which ``hidden`` is no field and ``bars`` (h, w) cannot be searched."""
-    warnings = []
     share = float(np.count_nonzero(hidden) / hidden.size)
-    if share > 0.01:
-        warnings.append(
-            f"{share:.0%} of the picture shows no field (dark surroundings, blank blocks "
-            "or a data strip) and is left out of the counted area."
-        )
     mask = np.full(hidden.shape, 255, np.uint8)
     mask[hidden] = 0
     if share:  # the rim of the field of view is soft
         side = 2 * soft_px + 1
         mask = np.asarray(cv2.erode(mask, np.ones((side, side), np.uint8)), np.uint8)
     mask[bars] = 0
-    return View(mask, share, tuple(warnings), rim)
+    return View(mask, share, hidden_words(share), rim)
+
+
+def hidden_words(share: float) -> tuple[str, ...]:
+    """Return what there is to say of a ``share`` (0 to 1) of a picture that shows no field."""
+    if share <= WORTH_SAYING:
+        return ()
+    return (
+        f"{share:.0%} of the picture shows no field (dark surroundings, blank blocks "
+        "or a data strip) and is left out of the counted area.",
+    )
 
 
 def _extremes(pixels: Picture) -> tuple[Bytes, Bytes]:

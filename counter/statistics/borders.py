@@ -29,7 +29,7 @@ def whole_share(diameters_um: NDArray[np.float64], field: PictureField) -> NDArr
     """Return the probability of lying whole within the field for bodies of these diameters."""
     picture = field.picture
     um = picture.scale.um_per_px
-    width, height = picture.width_px * um, picture.height_px * um
+    width, height = picture.frame.width * um, picture.frame.height * um
     seen = picture.area_mm2 * 1e6
     if seen < ROUND_BELOW * width * height:
         across = 2 * math.sqrt(seen / math.pi)

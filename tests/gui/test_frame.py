@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtGui import QColor, QImage
 from pytestqt.qtbot import QtBot
 
-from counter.domain.edges import EdgeRule
+from counter.domain.edges import EdgeRule, Frame
 from counter.domain.field import PictureField
 from counter.domain.rim import Rim
 from counter.domain.ruled import RuledGrid
@@ -55,6 +55,20 @@ def test_the_half_of_the_rim_that_counts_is_drawn_so(
     assert other not in upper_left
     assert other in lower_right
     assert counts not in colours_near(window, image, 0.0, 150.0)
+
+
+def test_borders_are_drawn_round_what_is_shown_and_not_round_a_strip_of_data(
+    window: Window, counted_once: tuple[Path, PictureField], qtbot: QtBot
+) -> None:
+    """A strip along the lower edge: the border that does not count lies above it."""
+    field = counted_once[1]
+    frame = Frame(-0.5, -0.5, 419.5, 259.5)
+    image = shown(window, replace(field, picture=replace(field.picture, shown=frame)), qtbot)
+    other = QColor(FORBIDDEN_COLOUR).name()
+    dashes = [colours_near(window, image, x, 259.5) for x in (60.0, 130.0, 290.0, 350.0)]
+    assert all(other in colours for colours in dashes)
+    assert other not in colours_near(window, image, 290.0, 299.5)
+    assert QColor(COUNTS_COLOUR).name() in colours_near(window, image, 290.0, -0.5)
 
 
 def test_squares_carry_their_numbers_where_the_chamber_has_one_period(

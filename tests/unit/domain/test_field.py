@@ -8,11 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from counter.domain.edges import EdgeRule, is_counted, picture_frame
+from counter.domain.edges import EdgeRule, Frame, is_counted, picture_frame
 from counter.domain.field import PictureField
 from counter.domain.flags import CUT
 from counter.domain.mark import Mark
 from counter.domain.picture import Picture
+from counter.domain.ruled import RuledGrid
 from counter.domain.scale import Scale
 from counter.domain.tally_field import TalliedSquare, TallyField
 from tests.hatchery import mark, picture
@@ -177,3 +178,32 @@ def test_lengths_leave_out_what_a_border_cuts() -> None:
     field = picture(mark(1, 72.0), replace(mark(2, 80.0), flags=frozenset({CUT.key})))
     assert list(field.lengths_um(EdgeRule.TOP_LEFT)) == [72.0]
     assert field.lengths_um(EdgeRule.TOP_LEFT) is field.lengths_um(EdgeRule.TOP_LEFT)
+
+
+@pytest.mark.parametrize("rule", list(EdgeRule))
+def test_the_edge_rule_holds_at_the_frame_of_what_is_shown(rule: EdgeRule) -> None:
+    """Bands round the picture: a body on the upper border of what they leave is counted where the
+    top counts, and left out where the bottom does; one that nothing cuts always counts."""
+    inner = Frame(19.5, 9.5, 139.5, 69.5)
+    whole = mark(1, x_px=80.0, y_px=40.0)
+    outline = ((70.5, 9.5), (89.5, 9.5), (80.0, 25.0))
+    cut = replace(mark(2, x_px=80.0, y_px=12.0), outline_px=outline, flags=frozenset({CUT.key}))
+    field = picture(whole, cut)
+    banded = replace(field, picture=replace(field.picture, shown=inner))
+    assert field.picture.frame == picture_frame(160, 90)
+    assert banded.picture.frame == inner
+    assert banded.is_counted(whole, rule)
+    assert banded.is_counted(cut, rule) == rule.value.startswith("top")
+    assert field.is_counted(cut, rule)
+
+
+def test_squares_that_reach_into_a_band_are_not_whole() -> None:
+    """Rulings every 30 pixels: of the squares that the whole picture shows, those within."""
+    grid = RuledGrid(160, 90, 0.0, 30.0, 0.1, 8, upright_px=0.0, level_px=0.0)
+    field = picture(mark(1, x_px=75.0, y_px=45.0))
+    plain = replace(field, picture=replace(field.picture, grid=grid))
+    banded = replace(plain, picture=replace(plain.picture, shown=Frame(-0.5, -0.5, 159.5, 74.5)))
+    assert len(plain.count_by_square(EdgeRule.TOP_LEFT)) == 5 * 2
+    assert len(banded.count_by_square(EdgeRule.TOP_LEFT)) == 5 * 2
+    shallow = replace(plain, picture=replace(plain.picture, shown=Frame(-0.5, 20.5, 159.5, 89.5)))
+    assert len(shallow.count_by_square(EdgeRule.TOP_LEFT)) == 5

@@ -152,3 +152,9 @@ def test_what_the_rim_does_not_reach_is_counted_and_whole() -> None:
     assert not WIDE.is_counted([], FRAME, EdgeRule.TOP_LEFT)
     assert WIDE.contains((140.0, 40.0))
     assert not WIDE.contains((140.0, 30.0))
+
+
+def test_a_rim_moves_with_its_picture() -> None:
+    there = WIDE.moved(30, 50)
+    assert (there.x_px, there.y_px) == (WIDE.x_px + 30, WIDE.y_px + 50)
+    assert (there.radius_px, there.soft_px) == (WIDE.radius_px, WIDE.soft_px)

@@ -118,3 +118,22 @@ def test_the_scale_follows_from_the_period() -> None:
     assert PLAIN.um_per_px(1000.0) == 5.0
     assert square_words((2, 3)) == "2·3"
     assert square_words(None) == ""
+
+
+@given(
+    x=st.floats(20, 680),
+    y=st.floats(20, 480),
+    angle=st.floats(-45, 45),
+    right=st.integers(0, 300),
+    down=st.integers(0, 300),
+)
+def test_rulings_of_a_part_of_a_picture_lie_where_they_are_seen(
+    x: float, y: float, angle: float, right: int, down: int
+) -> None:
+    """A place is as far from the lines on the whole picture as on the part that it is on."""
+    part = replace(PLAIN, angle_deg=angle)
+    whole = part.moved(right, down, 700 + right, 500 + down)
+    for here, there in zip(part._along((x, y)), whole._along((x + right, y + down)), strict=True):
+        assert there == pytest.approx(here, abs=1e-9)
+    assert (whole.width_px, whole.height_px) == (700 + right, 500 + down)
+    assert replace(STRIPS, angle_deg=angle).moved(right, down, 900, 900).level_px is None

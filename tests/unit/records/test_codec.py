@@ -11,6 +11,7 @@ from typing import get_args
 import pytest
 
 from counter.domain import events
+from counter.domain.edges import Frame
 from counter.domain.events import Event
 from counter.domain.proposed import Proposal
 from counter.errors import CounterError
@@ -48,6 +49,18 @@ def test_a_counted_picture_comes_back_with_all_its_marks() -> None:
     assert again == event
     assert isinstance(again, events.PictureCounted)
     assert list(again.field.marks) == [9, 4]
+
+
+def test_the_frame_of_what_a_picture_shows_comes_back() -> None:
+    """Pictures counted before there was one are read without it."""
+    field = picture(mark(1))
+    framed = replace(field, picture=replace(field.picture, shown=Frame(-0.5, 9.5, 159.5, 89.5)))
+    event = events.PictureCounted(2, framed)
+    kind, body = encode(event)
+    assert decode(kind, body) == event
+    before = json.loads(body)
+    del before["field"]["picture"]["shown"]
+    assert decode(kind, json.dumps(before)) == events.PictureCounted(2, field)
 
 
 def test_an_outline_is_packed_to_the_last_bit_and_read_in_plain_json_too() -> None:

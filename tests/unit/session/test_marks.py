@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from counter.domain.edges import Frame
 from counter.domain.mark import PLACED, Mark
 from counter.domain.rim import Rim
 from counter.errors import CounterError, UsageError
@@ -151,3 +152,15 @@ def test_what_a_person_places_on_the_rim_of_a_round_view_is_cut(
     session.move_mark(field_id, 2, mark(x_px=60.0, y_px=85.0))
     assert [key for key, each in marks(session).items() if each.is_cut] == [2, added]
     assert session.estimate.counted == 1
+
+
+def test_what_a_person_places_on_a_band_is_cut_by_it(session: Session) -> None:
+    """A strip of data below: what reaches into it is cut, and left out where the top counts."""
+    shown = picture(mark(1), mark(2, x_px=60.0))
+    frame = Frame(-0.5, -0.5, 159.5, 69.5)
+    shown = replace(shown, picture=replace(shown.picture, shown=frame))
+    (field_id,) = session.add_picture_fields([shown])
+    added = session.add_mark(field_id, mark(x_px=99.0, y_px=66.0, origin=PLACED))
+    session.add_mark(field_id, mark(x_px=99.0, y_px=40.0, origin=PLACED))
+    assert [key for key, each in marks(session).items() if each.is_cut] == [added]
+    assert session.estimate.counted == 3
