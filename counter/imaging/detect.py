@@ -13,6 +13,7 @@ from counter.domain.scale import area_mm2
 from counter.domain.second_look import OtherSize
 from counter.domain.species import Target
 from counter.imaging.bands import inside, shown_frame
+from counter.imaging.exposure import exposure_words
 from counter.imaging.finders import find_on
 from counter.imaging.nothing import shows_nothing
 from counter.imaging.photo import Photo
@@ -92,7 +93,7 @@ def _on_photo(
     return Detection(
         marks=found.marks,
         area_mm2=area_mm2(pixels, um_per_px) * (1 - scene.view.hidden_share),
-        warnings=found.warnings,
+        warnings=(*exposure_words(photo.pixels), *found.warnings),
         adjusted_by=found.adjusted_by,
         grid=scene.grid or ruled_again(photo, len(scene.ruled.lines)),
         rim=scene.rim,
