@@ -41,6 +41,12 @@ class Rim:
         """Return the circle on a picture of which this one is a part, so far right and down."""
         return replace(self, x_px=self.x_px + right_px, y_px=self.y_px + down_px)
 
+    def enlarged(self, factor: int) -> Rim:
+        """Return the circle on the picture of which this one was reduced by a whole ``factor``."""
+        off = (factor - 1) / 2
+        x_px, y_px = self.x_px * factor + off, self.y_px * factor + off
+        return Rim(x_px, y_px, self.radius_px * factor, self.soft_px * factor)
+
     def cuts(self, outline: Sequence[Point]) -> bool:
         """Whether the rim cuts the body with this outline (at least one point)."""
         return any(self._is_on(point) for point in outline)

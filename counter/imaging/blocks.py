@@ -9,6 +9,7 @@ from itertools import pairwise
 import cv2
 import numpy as np
 
+from counter.domain.mark import Mark
 from counter.imaging.photo import Photo, Pixels
 from counter.imaging.slide import AnyPhoto
 
@@ -100,6 +101,12 @@ class Reduction:
         """The height in searched pixels."""
         return max(1, self.picture.height_px // self.factor)
 
+    def whole(self) -> Photo:
+        """Return all of it at its scale; a photo that is not reduced is that photo itself."""
+        if self.factor == 1 and isinstance(self.picture, Photo):
+            return self.picture
+        return self.part(0, 0, self.width, self.height)
+
     def part(self, left: int, top: int, right: int, bottom: int) -> Photo:
         """Return a region given in searched pixels, at their scale.
 
@@ -139,6 +146,11 @@ class Reduction:
             )
             for x, y in points
         )
+
+    def placed(self, mark: Mark) -> Mark:
+        """Return a mark given in searched pixels in those of the picture."""
+        (x_px, y_px), *outline = self.to_picture([(mark.x_px, mark.y_px), *mark.outline_px])
+        return replace(mark, x_px=x_px, y_px=y_px, outline_px=tuple(outline))
 
 
 def _own(photo: Photo) -> Photo:

@@ -170,10 +170,7 @@ def _is_cut_by_seam(
 def _numbered(marks: Sequence[Mark], reduction: Reduction) -> tuple[Mark, ...]:
     """Number the marks from top to bottom, in pixels of the picture."""
     ordered = sorted(marks, key=lambda mark: (mark.y_px, mark.x_px))
-    numbered = []
-    for number, mark in enumerate(ordered, start=1):
-        (x_px, y_px), *outline = reduction.to_picture([(mark.x_px, mark.y_px), *mark.outline_px])
-        numbered.append(
-            replace(mark, mark_id=number, x_px=x_px, y_px=y_px, outline_px=tuple(outline))
-        )
-    return tuple(numbered)
+    return tuple(
+        replace(reduction.placed(mark), mark_id=number)
+        for number, mark in enumerate(ordered, start=1)
+    )
