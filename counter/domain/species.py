@@ -74,6 +74,16 @@ class Target:
         """Return ``egg``, or the stage that the species' table gives to this length."""
         return EGG if self.kind is TargetKind.EGGS else self.species.stage_of(length_um)
 
+    def naked_stage_of(self, length_um: float) -> str:
+        """Return the stage of a body on which no shell is seen.
+
+        A larva as short as the species' eggs and without a shell is of the first stage, before the
+        shell; for all others the table's lengths decide.
+        """
+        if self.kind is TargetKind.LARVAE and length_um <= self.species.egg_um[1]:
+            return self.species.stages[0].stage
+        return self.stage_of(length_um)
+
 
 def target_of(
     species: Species, kind: TargetKind, length_um: tuple[float, float] | None = None

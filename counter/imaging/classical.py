@@ -67,7 +67,7 @@ def _marks(candidates: list[Body], refined: Refined, scene: Scene, target: Targe
         if sure < SURE_ENOUGH:
             continue
         odd = noted(points, cut, float(refined.edge_px[index]), measures, sure, scene)
-        rows.append((points, measures, sure, odd | body.flags))
+        rows.append((points, measures, sure, odd | body.flags, False))
     return marks_of(_outer(rows), target)
 
 

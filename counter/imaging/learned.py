@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
-from counter.imaging.bare import BARE_SHARE, are_bare
+from counter.imaging.bare import BARE_SHARE, are_bare, is_naked
 from counter.imaging.bridge import bridged
 from counter.imaging.bubbles import BUBBLE_SHARE, is_bubble
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
@@ -96,7 +96,8 @@ def accepted(
     for each, sure in zip(weighed, scores, strict=True):
         if sure >= COUNTED_FROM:
             odd = noted(each.outline, each.cut, each.edge_px, each.measures, sure, scene)
-            rows.append((each.outline, each.measures, sure, odd))
+            naked = is_naked(each) and by_kind(target)
+            rows.append((each.outline, each.measures, sure, odd, naked))
     return marks_of(rows, target)
 
 

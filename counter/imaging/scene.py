@@ -27,8 +27,9 @@ from counter.imaging.unruled import Ruled, without_rulings
 from counter.imaging.view import View, view_of
 
 Floats = NDArray[np.float64]
-Row = tuple[Floats, Measures, float, frozenset[str]]
-"""A mark to be: outline in pixels of the picture, measures, score, keys of its flags."""
+Row = tuple[Floats, Measures, float, frozenset[str], bool]
+"""A mark to be: outline in pixels of the picture, measures, score, keys of its flags, and whether
+no shell is seen on it."""
 
 SURE_ENOUGH = 0.5
 DOUBTFUL_BELOW = 0.75
@@ -178,8 +179,10 @@ def _mark(
     measures: Measures,
     score: float,
     noted: frozenset[str],
+    is_naked: bool,
     target: Target,
 ) -> Mark:
+    stage_of = target.naked_stage_of if is_naked else target.stage_of
     return Mark(
         mark_id=number,
         x_px=measures.x_px,
@@ -188,7 +191,7 @@ def _mark(
         length_um=measures.length_um,
         width_um=measures.width_um,
         area_um2=measures.area_um2,
-        stage=target.stage_of(measures.length_um),
+        stage=stage_of(measures.length_um),
         score=score,
         flags=noted,
     )

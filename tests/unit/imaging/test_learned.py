@@ -210,3 +210,22 @@ def test_an_outline_that_slipped_is_left_where_the_network_saw_it(
     lengths = [each.measures.length_um for each in learned.weigh(scene, LARVAE, Silent())]
     for mark in marks:
         assert min(abs(length / mark.length_um - 1) for length in lengths) < 0.08
+
+
+def test_small_bodies_without_a_shell_are_trochophores(slide: Scene) -> None:
+    """Whatever their length says, up to that of an egg; with lengths of one's own it alone says."""
+    photo = Photo(pixels=slide.pixels).with_scale(1.24)
+    scene = prepare(photo, LARVAE, Silent())
+    seen = [each for each in learned.weigh(scene, LARVAE, Silent()) if not each.cut]
+    sure = [1.0] * len(seen)
+    bare = [replace(each, classes=np.array([0.12, 0.09, 0.02, 0.77])) for each in seen]
+    lengths = [mark.length_um for mark in learned.accepted(seen, sure, scene, LARVAE)]
+    assert min(lengths) > 60
+    assert min(lengths) < OYSTER.egg_um[1] < max(lengths)
+    for target, first in ((LARVAE, "trochophore"), (replace(LARVAE, low_um=40.0), "d-hinge")):
+        stages = [mark.stage for mark in learned.accepted(bare, sure, scene, target)]
+        for stage, length_um in zip(stages, lengths, strict=True):
+            small = length_um <= OYSTER.egg_um[1]
+            assert stage == (first if small else OYSTER.stage_of(length_um))
+    shelled = [mark.stage for mark in learned.accepted(seen, sure, scene, LARVAE)]
+    assert shelled == [OYSTER.stage_of(length_um) for length_um in lengths]
