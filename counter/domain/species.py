@@ -10,6 +10,11 @@ from counter.errors import UsageError
 EGG = "egg"
 
 
+HARDLY = 1.3
+"""Larvae without a shell are up to so many times as long as the shortest with one: common practice,
+no source. Longer ones are dark or dim ones with a shell."""
+
+
 class TargetKind(StrEnum):
     """What is counted."""
 
@@ -77,10 +82,11 @@ class Target:
     def naked_stage_of(self, length_um: float) -> str:
         """Return the stage of a body on which no shell is seen.
 
-        A larva as short as the species' eggs and without a shell is of the first stage, before the
-        shell; for all others the table's lengths decide.
+        A larva without a shell that is hardly longer than the shortest with one is of the first
+        stage, before the shell; for all others the table's lengths decide.
         """
-        if self.kind is TargetKind.LARVAE and length_um <= self.species.egg_um[1]:
+        shelled = [stage.from_um for stage in self.species.stages if stage.from_um > 0]
+        if self.kind is TargetKind.LARVAE and shelled and length_um <= HARDLY * min(shelled):
             return self.species.stages[0].stage
         return self.stage_of(length_um)
 
