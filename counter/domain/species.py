@@ -10,6 +10,9 @@ from counter.errors import UsageError
 EGG = "egg"
 
 
+NAKED = "trochophore"
+"""The stage before the shell."""
+
 HARDLY = 1.3
 """Larvae without a shell are up to so many times as long as the shortest with one: common practice,
 no source. Longer ones are dark or dim ones with a shell."""
@@ -82,12 +85,13 @@ class Target:
     def naked_stage_of(self, length_um: float) -> str:
         """Return the stage of a body on which no shell is seen.
 
-        A larva without a shell that is hardly longer than the shortest with one is of the first
-        stage, before the shell; for all others the table's lengths decide.
+        A larva without a shell that is hardly longer than the shortest with one is a trochophore,
+        where the species' table begins with these; for all others the table's lengths decide.
         """
-        shelled = [stage.from_um for stage in self.species.stages if stage.from_um > 0]
-        if self.kind is TargetKind.LARVAE and shelled and length_um <= HARDLY * min(shelled):
-            return self.species.stages[0].stage
+        first, *others = self.species.stages
+        is_told = self.kind is TargetKind.LARVAE and first.stage == NAKED and bool(others)
+        if is_told and length_um <= HARDLY * others[0].from_um:
+            return NAKED
         return self.stage_of(length_um)
 
 

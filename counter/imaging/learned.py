@@ -18,7 +18,7 @@ from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.kinds import by_kind, kind_shares, population_of
 from counter.imaging.looked import look
-from counter.imaging.measure import Measures, longest_px, measure_all
+from counter.imaging.measure import Measures, measure_all
 from counter.imaging.net import RAYS, NoNetworkError
 from counter.imaging.outline import POINTS, Refined, joined, refine
 from counter.imaging.rays import evenly_all, sample
@@ -36,6 +36,7 @@ from counter.imaging.scene import (
 )
 from counter.imaging.shape import forms_of
 from counter.imaging.sight import Sight
+from counter.imaging.slipped import are_alone, are_slipped
 from counter.imaging.threads import in_parts
 from counter.imaging.weighed import Weighed
 
@@ -45,13 +46,6 @@ Floats = NDArray[np.float64]
 
 LOOSEST = 0.85
 """A candidate's rough length may be this much below the shortest (or its inverse above)."""
-
-SLIPPED, SLIPPED_IN = 1.2, 0.9
-"""An outline that became longer or shorter than the network's by more than ``SLIPPED`` has slipped
-onto another rim, such as that of a bright middle. One that no neighbour reaches into (the
-network sees those too long) has slipped at less than ``SLIPPED_IN`` already: onto the dark
-edge of the soft body inside a clear shell, on a coarse picture. On drawn larvae and eggs the
-outline changes by -3 to +7 % (98 of 100)."""
 
 FEW = 100
 """Fewer outlines than this are followed sooner than they are shared out among threads."""
@@ -115,9 +109,11 @@ def weigh(
     progress.report(0.35, "looking for bodies")
     found = [each for each in candidates(scene, target, sight) if _may_fit(each, target)]
     progress.report(0.65, "following outlines")
-    least = _least_shares(found, scene.um_per_px)
+    centres = np.array([each.outline.mean(axis=0) for each in found]).reshape(-1, 2)
+    seen_px = np.array([each.length_um for each in found]) / scene.um_per_px
+    alone = are_alone(centres, seen_px)
     refined = joined(
-        in_parts(lambda part: _refined(found[part], least[part], scene), len(found), FEW)
+        in_parts(lambda part: _refined(found[part], alone[part], scene), len(found), FEW)
     )
     progress.report(0.85, "measuring")
     weighed = _weighed(found, refined, scene, target) if found else []
@@ -132,21 +128,10 @@ def _may_fit(candidate: Candidate, target: Target) -> bool:
     return LOOSEST * target.low_um <= candidate.length_um <= target.high_um / LOOSEST
 
 
-def _least_shares(found: list[Candidate], um_per_px: float) -> Floats:
-    """Which share of the network's length each outline has at least, unless it slipped; (n,)."""
-    centres = np.array([each.outline.mean(axis=0) for each in found]).reshape(-1, 2)
-    half_px = np.array([each.length_um for each in found]) / (2 * um_per_px)
-    near = [  # how many bodies reach into each, itself among them
-        np.count_nonzero(np.hypot(*(centres - centre).T) < half_px + reach)
-        for centre, reach in zip(centres, half_px, strict=True)
-    ]
-    return np.where(np.array(near) == 1, SLIPPED_IN, 1 / SLIPPED)
-
-
-def _refined(found: list[Candidate], least: Floats, scene: Scene) -> Refined:
+def _refined(found: list[Candidate], alone: NDArray[np.bool_], scene: Scene) -> Refined:
     """Lay the rough outlines on the rims; where a rim was lost, keep what the network saw.
 
-    ``least`` (n,) is which share of the network's length each keeps unless its rim was lost.
+    ``alone`` (n,) says which bodies nothing touches.
     """
     outlines = np.array([each.outline for each in found]).reshape(-1, RAYS, 2)
     rough = scene.copy.from_full(outlines)
@@ -154,9 +139,8 @@ def _refined(found: list[Candidate], least: Floats, scene: Scene) -> Refined:
     refined = refine(list(rough), list(free), scene.photo.pixels, scene.copy, scene.flat)
     if not found:
         return refined
-    longer = longest_px(refined.outlines) / np.array([each.length_um for each in found])
-    longer = longer * scene.um_per_px
-    lost = (longer < least) | (longer > SLIPPED)
+    seen_px = np.array([each.length_um for each in found]) / scene.um_per_px
+    lost = are_slipped(refined, seen_px, alone, scene)
     kept = np.where(lost[:, None, None], evenly_all(outlines, POINTS), refined.outlines)
     return replace(refined, outlines=kept, touched=refined.touched & ~_on_ruling(kept, scene))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -62,3 +63,23 @@ def test_lengths_that_make_no_sense_are_refused(low_um: float, high_um: float) -
     """Two growing lengths above 0 are wanted."""
     with pytest.raises(UsageError, match="make no sense"):
         Target(TargetKind.LARVAE, SPECIES, low_um, high_um)
+
+
+@given(st.sampled_from(sorted(species_list())), LENGTHS)
+def test_a_body_without_a_shell_is_a_trochophore_while_it_is_short(
+    key: str, length_um: float
+) -> None:
+    """Up to 1.3 times the shortest with a shell; longer ones, and eggs, as by their length."""
+    species = species_list()[key]
+    larvae, eggs = target_of(species, TargetKind.LARVAE), target_of(species, TargetKind.EGGS)
+    short = length_um <= 1.3 * species.stages[1].from_um
+    expected = "trochophore" if short else larvae.stage_of(length_um)
+    assert larvae.naked_stage_of(length_um) == expected
+    assert eggs.naked_stage_of(length_um) == EGG
+
+
+def test_where_the_table_has_no_trochophores_the_length_decides() -> None:
+    later = replace(SPECIES, stages=SPECIES.stages[1:])
+    assert later.stages[0].stage != "trochophore"
+    target = target_of(later, TargetKind.LARVAE)
+    assert target.naked_stage_of(61.0) == target.stage_of(61.0)
