@@ -73,15 +73,20 @@ def test_a_sharp_body_with_hardly_a_rim_is_none_however_long_or_round() -> None:
     assert bare(body(220, wide=0.6, rim=0.4 * RIM), body(60, wide=1.0, rim=0.4 * RIM)) == [True] * 2
 
 
+def test_a_body_that_the_border_cuts_has_a_rim_too() -> None:
+    """What is seen of a ciliate has none."""
+    assert bare(replace(body(110, wide=0.7, rim=0.4 * RIM), cut=True)) == [True]
+
+
 @pytest.mark.parametrize(
     "other",
     [
         body(220, wide=0.6, rim=0.6 * RIM),
         body(150, rim=0.4 * RIM, edge_px=6.0),
         body(150, rim=0.4 * RIM, looks=np.array([0.0, 0.6, 0.35, 0.05])),
-        replace(body(150, rim=0.4 * RIM), cut=True),
+        replace(body(150, rim=0.49 * RIM), cut=True),
     ],
-    ids=["some rim", "not as sharp", "perhaps an empty shell", "cut by the border"],
+    ids=["some rim", "not as sharp", "perhaps an empty shell", "half a rim at the border"],
 )
 def test_a_weak_rim_alone_refuses_nothing(other: Weighed) -> None:
     assert bare(other) == [False]
