@@ -30,8 +30,12 @@ LEAST_DEPTH, MOST_DEPTH = 0.015, 0.3
 LEAST_JUMP = 6
 """Grey levels by which the picture differs just beyond a band: a field that fades has no jump."""
 
-BEYOND = 0.5
-"""Less than this share of the picture just beyond, as deep as the band, has its shade."""
+AT_ONCE = 0.5
+"""More than this share of a band's last row ends there at once: bodies and a round view don't."""
+
+BEYOND, LEAST_BEYOND = 0.9, 0.12
+"""So many of the rows just beyond a band differ from it as much, as deep as the band or this share
+of the picture: beyond a ruling along the border there is water again."""
 
 FEW = 400
 """So many pixels of a row are looked at, evenly spread, or somewhat more."""
@@ -97,9 +101,11 @@ def _depth(rows: Pixels) -> int:
     depth = 1 + int(np.flatnonzero(plain[:end] > PLAIN)[-1])
     if not LEAST_DEPTH * len(rows) < depth <= most or same[:depth].mean() <= PLAIN_IN_ALL:
         return 0
-    rest = _grey(rows[depth + 1 : 2 * depth + 2, ::step], white)
-    mixed, beyond = (float(np.median(np.abs(seen[depth + more] - shade))) for more in (0, 2))
-    if beyond < LEAST_JUMP or np.mean(np.abs(rest - shade) <= ALIKE) >= BEYOND:
+    far = depth + 2 + max(depth, int(LEAST_BEYOND * len(rows)))
+    off = np.median(np.abs(_grey(rows[depth:far, ::step], white) - shade), axis=1)
+    mixed, beyond = off[[0, 2]]
+    jumps = np.abs(seen[depth + 2] - seen[max(0, depth - 2)]) >= LEAST_JUMP
+    if jumps.mean() <= AT_ONCE or np.mean(off[2:] >= LEAST_JUMP) <= BEYOND:
         return 0
     return depth + int(mixed < beyond / 2)
 

@@ -97,11 +97,40 @@ def _stitched() -> Bytes:
     return picture
 
 
+def _ruled(water: float, line: float, width: int) -> Bytes:
+    picture = _field(water, noise=0.5)
+    picture[30 : 30 + width] = int(line)
+    return picture
+
+
+def _crowded_dark_field() -> Bytes:
+    """Plain water above, and below bodies that cover most of each row."""
+    picture = _field(9, noise=0.5)
+    for x in range(40, 410, 66):
+        for y in range(66, 300, 62):
+            cv2.circle(picture, (x, y), 31, 90, -1)
+    return picture
+
+
 @pytest.mark.parametrize(
     "picture",
-    [_field(), _field(noise=0.3), _fading(), _round_view(), _dark_field(), _stitched()],
-    ids=["field", "quiet field", "fading light", "round view", "dark field", "missing block"],
-)
+    [
+        _field(),
+        _field(noise=0.3),
+        _fading(),
+        _round_view(),
+        _dark_field(),
+        _stitched(),
+        _ruled(190, 90, 3),
+        _ruled(9, 60, 4),
+        _ruled(150, 210, 22),
+        _crowded_dark_field(),
+    ],
+    ids=[
+        "field", "quiet field", "fading light", "round view", "dark field", "missing block",
+        "thin ruling in quiet water", "ruling in dark field", "wide groove", "crowded dark field",
+    ],
+)  # fmt: skip
 def test_what_is_no_band_is_left_alone(picture: Bytes) -> None:
     for turns in range(4):
         assert shown_frame(Photo(np.ascontiguousarray(np.rot90(picture, turns)))) is None
