@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
-from counter.imaging.bare import BARE_SHARE, are_bare, is_naked
+from counter.imaging.bare import BARE_SHARE, are_bare, is_naked, is_soft_bodied
 from counter.imaging.bridge import bridged
 from counter.imaging.bubbles import BUBBLE_SHARE, is_bubble
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
+from counter.imaging.closer import looked_closer
 from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.kinds import by_kind, kind_shares, population_of
 from counter.imaging.looked import look
@@ -106,6 +107,20 @@ def weigh(
     ``sight`` is what the network saw, as for :func:`looked.look`. Raises :class:`NoNetworkError`
     when the network's file cannot be read.
     """
+    weighed = weigh_once(scene, target, progress, sight)
+    if not by_kind(target):
+        return weighed  # where a person gave the lengths, any body of that length is meant
+    closer = looked_closer(weighed, scene.photo)
+    return _less_bare([_less_bubble(each) for each in closer], scene, target)
+
+
+def weigh_once(
+    scene: Scene,
+    target: Target,
+    progress: Progress,
+    sight: Callable[[], Sight] | None = None,
+) -> list[Weighed]:
+    """The same before anything is looked at more closely."""
     progress.report(0.35, "looking for bodies")
     found = [each for each in candidates(scene, target, sight) if _may_fit(each, target)]
     progress.report(0.65, "following outlines")
@@ -116,10 +131,7 @@ def weigh(
         in_parts(lambda part: _refined(found[part], alone[part], scene), len(found), FEW)
     )
     progress.report(0.85, "measuring")
-    weighed = _weighed(found, refined, scene, target) if found else []
-    if not by_kind(target):
-        return weighed  # where a person gave the lengths, any body of that length is meant
-    return _less_bare([_less_bubble(each) for each in weighed], scene, target)
+    return _weighed(found, refined, scene, target) if found else []
 
 
 def _may_fit(candidate: Candidate, target: Target) -> bool:
@@ -179,18 +191,25 @@ def _weighed(
 
 
 def _less_bare(weighed: list[Weighed], scene: Scene, target: Target) -> list[Weighed]:
-    """Take most of the score from bodies without a shell among shelled ones.
+    """Take most of the score from bodies without a shell, among shelled ones or wherever they lie.
 
-    Not on a block of a larger picture: which larvae are shelled must be the same all over it.
+    Those among shelled ones not on a block of a larger picture: which larvae are shelled must be
+    the same all over it.
     """
-    if target.kind is not TargetKind.LARVAE or scene.around is not None:
+    if target.kind is not TargetKind.LARVAE:
         return weighed
+    if scene.around is not None:
+        return [_lessened(each, is_soft_bodied(each)) for each in weighed]
     blurred = [is_blurred(each.edge_px, each.measures, scene) for each in weighed]
     bare = are_bare(weighed, blurred, target.species.egg_um[1])
     return [
-        replace(each, score=BARE_SHARE * each.score) if is_bare else each
-        for each, is_bare in zip(weighed, bare, strict=True)
+        _lessened(each, is_bare or is_soft_bodied(each))
+        for each, is_bare in zip(weighed, bare.tolist(), strict=True)
     ]
+
+
+def _lessened(each: Weighed, is_bare: bool) -> Weighed:
+    return replace(each, score=BARE_SHARE * each.score) if is_bare else each
 
 
 def _less_bubble(each: Weighed) -> Weighed:

@@ -38,14 +38,15 @@ def crop(
     length_px: float,
     outline: NDArray[np.float64],
     across: int = SIDE,
+    span: float = SPAN,
 ) -> tuple[Floats, Bytes]:
     """Return the grey crop, in the picture's numbers, and the body's mask (0, 255).
 
-    Both are ``across`` pixels wide and high.
+    Both are ``across`` pixels wide and high and show ``span`` times the body's length.
     ``middle`` (x, y), ``length_px`` and ``outline`` (n, 2) are in pixels of ``pixels``. Beyond the
     picture's border its outermost pixels go on. Colour is made grey as the eye does.
     """
-    side = max(4, round(SPAN * length_px))
+    side = max(4, round(span * length_px))
     left, top = round(middle[0] - (side - 1) / 2), round(middle[1] - (side - 1) / 2)
     part = _part(pixels, left, top, side)
     if part.ndim == 3:

@@ -8,10 +8,8 @@ answer is not sure enough; the proposal then says why. A stage is never changed.
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
 from itertools import chain
 
 import cv2
@@ -23,7 +21,7 @@ from counter.domain.mark import Mark
 from counter.domain.proposed import DEAD, FERTILISED, LIVE, UNFERTILISED, Proposal
 from counter.domain.species import Target, TargetKind
 from counter.errors import CounterError
-from counter.imaging.networks import read_network
+from counter.imaging.crop_networks import load_crop_network, logits_of
 from counter.imaging.photo import Photo, white_level
 from counter.imaging.slide import AnyPhoto
 from counter.imaging.state_crops import CLOSE_SIDE, SIDE, SPAN, crop, stacked
@@ -53,9 +51,6 @@ and what stands out over it then shows as lobes do. Chosen on drawn scenes that 
 
 ACROSS = {"eyes": CLOSE_SIDE}
 """How many pixels wide a network's crops are, where not :data:`SIDE`."""
-
-_AT_ONCE = 64
-_TURN = threading.Lock()
 
 
 class NoStatesError(CounterError):
@@ -157,23 +152,12 @@ def _chances(name: str, photo: Photo, marks: Sequence[Mark]) -> list[float]:
         length_px = mark.length_um / photo.um_per_px
         crops.append(crop(photo.pixels, (mark.x_px, mark.y_px), length_px, outline, across))
     given = stacked(crops, float(white_level(photo.pixels)))
-    parts = [given[at : at + _AT_ONCE] for at in range(0, len(given), _AT_ONCE)]
-    logits = np.concatenate([_forward(name, part) for part in parts])
-    return [float(chance) for chance in 1 / (1 + np.exp(-logits))]
+    return [float(chance) for chance in 1 / (1 + np.exp(-logits_of(_load(name), given)))]
 
 
-def _forward(name: str, part: Floats) -> Floats:
-    """Run a network on crops (n, 2, side, side); one thread at a time, as OpenCV asks."""
-    net = _load(name)
-    with _TURN:
-        net.setInput(np.ascontiguousarray(part))
-        return np.array(net.forward(), dtype=np.float32).ravel()
-
-
-@lru_cache(maxsize=3)
 def _load(name: str) -> cv2.dnn.Net:
     try:
-        return read_network(f"{name}.onnx")
+        return load_crop_network(name)
     except (OSError, cv2.error) as error:
         raise NoStatesError(
             f"The file resources/model/{name}.onnx cannot be read, so no states are proposed; "

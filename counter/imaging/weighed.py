@@ -19,8 +19,9 @@ class Weighed:
 
     ``outline`` (n, 2) is in pixels of the picture; ``cut`` says that the border cuts it.
     ``edge_px`` is how wide its rim is. ``depth`` and ``classes`` (4, sum 1) are the network's
-    answer, ``judged`` how much it looks like a body (0 to 1), ``score`` the chance of both together
-    that it is what is looked for (0 to 1).
+    answer, ``judged`` how much it looks like a body (0 to 1), ``score`` the chance of all together
+    that it is what is looked for (0 to 1). ``closer`` is the logit of the closer look; None where
+    none was taken.
     """
 
     outline: Floats
@@ -32,3 +33,4 @@ class Weighed:
     classes: Floats
     judged: float
     score: float
+    closer: float | None = None

@@ -2,8 +2,10 @@
 
 Prints, for drawn fields of either renderer that nothing was fitted on, how many of the marks with
 about the same score are bodies, and for several thresholds how many marks would be spare and how
-many bodies missed. ``--fit`` prints instead what ``counter/imaging/calibrated.py`` holds, fitted on
-fields 4 to 6 of the project's renderer and 40 and 41 of the second one.
+many bodies missed. ``--fit`` prints instead what ``counter/imaging/calibrated.py`` holds for
+candidates that are not looked at more closely, fitted on fields 4 to 6 of the project's renderer
+and 40 and 41 of the second one; ``--fit-closer`` what it holds for those that are, fitted on those
+and on fields 50 to 53 of either.
 """
 
 from __future__ import annotations
@@ -22,7 +24,13 @@ from scipy.optimize import minimize
 from scipy.special import expit
 
 from counter.domain.progress import Silent
-from counter.imaging.calibrated import COUNTED_FROM, chance_of, opinions
+from counter.imaging.calibrated import (
+    COUNTED_FROM,
+    chance_of,
+    closer_chance_of,
+    closer_opinions,
+    opinions,
+)
 from counter.imaging.learned import weigh
 from counter.imaging.scene import prepare
 from counter.imaging.weighed import Weighed
@@ -35,6 +43,7 @@ FIRST = 100
 """Fields below this number were looked at, or fitted on, while the finder was built."""
 
 FITTED_OWN, FITTED_SECOND = range(4, 7), range(40, 42)
+FITTED_CLOSER = range(50, 54)
 
 STEPS = (0.05, 0.2, 0.35, 0.5, 0.65, 0.75, 0.85, 0.95, 0.99, 1.0)
 THRESHOLDS = (0.3, 0.35, 0.4, 0.45, 0.5, 0.55, 0.6, 0.65, 0.7)
@@ -46,7 +55,8 @@ OF_ITS_KIND = 0.9
 class Scored:
     """A candidate: the network's depth, the judge's opinion, the share, its score, if it is right.
 
-    A body without any candidate has score and depth 0 and is right.
+    ``closer`` is the logit of the closer look, None where none was taken. A body without any
+    candidate has score and depth 0 and is right.
     """
 
     depth: float
@@ -54,6 +64,7 @@ class Scored:
     share: float
     score: float
     is_right: bool
+    closer: float | None = None
 
 
 def scored(field: Field) -> list[Scored]:
@@ -73,9 +84,17 @@ def scored(field: Field) -> list[Scored]:
             left.remove(partner)
         elif each.cut:
             continue
-        share = min(1.0, each.score / max(chance_of(each.depth, each.judged), 1e-9))
-        rows.append(Scored(each.depth, each.judged, share, each.score, partner is not None))
+        share = min(1.0, each.score / max(_chance(each), 1e-9))
+        right = partner is not None
+        rows.append(Scored(each.depth, each.judged, share, each.score, right, each.closer))
     return rows + [Scored(0.0, 0.0, 1.0, 0.0, True) for body in left if not body.is_cut]
+
+
+def _chance(each: Weighed) -> float:
+    """The chance that the opinions give, before anything else takes of the score."""
+    if each.closer is None:
+        return chance_of(each.depth, each.judged)
+    return closer_chance_of(each.depth, each.judged, each.closer)
 
 
 def _nearest(each: Weighed, left: Sequence[Drawn], um_per_px: float) -> Drawn | None:
@@ -97,13 +116,25 @@ def fitted(rows: Sequence[Scored]) -> Floats:
     """Return the three coefficients of the chance by maximum likelihood: start, depth, looks."""
     rows = [each for each in rows if each.depth > 0 and each.share > OF_ITS_KIND]
     seen = np.array([[1.0, *opinions(each.depth, each.judged)] for each in rows])
+    return _likeliest(seen, rows, [0.0, 1.0, 0.5])
+
+
+def fitted_closer(rows: Sequence[Scored]) -> Floats:
+    """Return the four coefficients with the closer look, from what was looked at so."""
+    rows = [each for each in rows if each.closer is not None and each.share > OF_ITS_KIND]
+    seen = np.array([closer_opinions(e.depth, e.judged, e.closer or 0.0) for e in rows])
+    return _likeliest(seen, rows, [0.0, 1.0, 0.5, 0.5])
+
+
+def _likeliest(seen: Floats, rows: Sequence[Scored], start: list[float]) -> Floats:
+    """Return the weights of the columns of ``seen`` that make what is right likeliest."""
     right = np.array([each.is_right for each in rows], np.float64)
 
     def unlikely(weights: Floats) -> float:
         logits = seen @ weights
         return float((np.logaddexp(0, logits) - right * logits).sum())
 
-    return np.asarray(minimize(unlikely, np.array([0.0, 1.0, 0.5])).x, np.float64)
+    return np.asarray(minimize(unlikely, np.array(start)).x, np.float64)
 
 
 def refitted(rows: Sequence[Scored], weights: Floats) -> list[Scored]:
@@ -166,6 +197,7 @@ def main() -> None:
     parser.add_argument("--fields", type=int, default=4, help="fields of each kind (default 4)")
     parser.add_argument("--jobs", type=int, default=2, help="processes (default 2)")
     parser.add_argument("--fit", action="store_true", help="fit on other fields instead")
+    parser.add_argument("--fit-closer", action="store_true", help="fit the closer look instead")
     given = parser.parse_args()
     own = [kind for kind in every_kind() if not kind.startswith("slide:")]
     second = [kind for kind in every_kind() if kind.startswith("slide:")]
@@ -175,6 +207,13 @@ def main() -> None:
         weights = fitted(rows)
         print("start {:.3f}, by depth {:.3f}, by judge {:.3f}".format(*weights))
         print_diagram("fitted on", refitted(rows, weights))
+        return
+    if given.fit_closer:
+        rows = gathered(own, FITTED_OWN, given.jobs) + gathered(second, FITTED_SECOND, given.jobs)
+        rows += gathered([*own, *second], FITTED_CLOSER, given.jobs)
+        told = ", ".join(f"{weight:.3f}" for weight in fitted_closer(rows))
+        print(f"{sum(each.closer is not None for each in rows)} looked at closer: {told}")
+        print_diagram("with the numbers in use", rows)
         return
     numbers = range(FIRST, FIRST + given.fields)
     print_diagram("the project's renderer", gathered(own, numbers, given.jobs))

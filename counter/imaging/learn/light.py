@@ -115,10 +115,8 @@ def _scale_bar(light: Floats, rng: np.random.Generator) -> None:
     light += cover * np.float32(ink)
 
 
-def photograph(
-    light: Floats, size: int, rng: np.random.Generator, tex: Textures
-) -> NDArray[np.uint8]:
-    """Return the picture (size, size, 3) as the network sees it: see :func:`as_seen`."""
+def photograph(light: Floats, size: int, rng: np.random.Generator, tex: Textures) -> Floats:
+    """Return the picture (size, size, 3) that a camera takes, in any unit of light."""
     u = rng.uniform
     if rng.random() < 0.7:
         light = blurred(light, u(0.3, 1.4) if rng.random() < 0.8 else u(1.2, 2.6))
@@ -141,7 +139,7 @@ def photograph(
         light = through_jpeg(light, rng)
     if rng.random() < 0.2:
         light = np.clip(light, 0, u(0.7, 1.0) * float(light.max()))
-    return as_seen(light)
+    return np.asarray(light, np.float32)
 
 
 def as_seen(light: Floats) -> NDArray[np.uint8]:

@@ -14,6 +14,7 @@ from counter.imaging.learn import wider as more
 from counter.imaging.learn.bodies import Body, paint
 from counter.imaging.learn.body_looks import BodyClass, Look, any_look, bright_cell, cleaved, gaping
 from counter.imaging.learn.canvas import Floats, Textures
+from counter.imaging.learn.lifelike import paint_lifelike
 from counter.imaging.learn.plans import LARGEST, SMALLEST, Plan, any_plan
 from counter.imaging.learn.targets import Placed, Targets, targets
 
@@ -31,11 +32,38 @@ class Patch:
     bodies: tuple[Placed, ...]
 
 
-def draw_patch(rng: np.random.Generator, tex: Textures, wider: float = 0.55) -> Patch:
+@dataclass(frozen=True)
+class Drawn:
+    """A slide before it is photographed.
+
+    ``light`` (s, s, 3), ``dirt`` (s, s), 1 where something lies that does not count, and
+    ``visible`` (s, s) are :data:`FINE` times as fine as a patch; the bodies are in pixels of the
+    patch.
+    """
+
+    light: Floats
+    dirt: NDArray[np.uint8]
+    visible: NDArray[np.bool_]
+    bodies: tuple[Placed, ...]
+
+
+def draw_patch(
+    rng: np.random.Generator, tex: Textures, wider: float = 0.55, lifelike: float = 0.4
+) -> Patch:
     """Draw one patch; the same state of ``rng`` gives the same patch.
 
-    ``wider`` is the share of patches with more litter and more kinds of it (:mod:`wider`).
+    ``wider`` is the share of patches with more litter and more kinds of it (:mod:`wider`),
+    ``lifelike`` that of patches with bodies in the detail of :mod:`lifelike`.
     """
+    slide = draw_slide(rng, tex, wider, lifelike)
+    small = slide.visible[FINE // 2 :: FINE, FINE // 2 :: FINE].astype(np.uint8)
+    dirt = np.asarray(cv2.resize(slide.dirt, (SIZE, SIZE), interpolation=cv2.INTER_NEAREST))
+    seen = light.as_seen(light.photograph(slide.light, SIZE, rng, tex))
+    return Patch(seen, targets(list(slide.bodies), dirt.astype(np.uint8), small), slide.bodies)
+
+
+def draw_slide(rng: np.random.Generator, tex: Textures, wider: float, lifelike: float) -> Drawn:
+    """Draw what lies on a slide, and the light that reaches the camera; as for a patch."""
     canvas = np.zeros((SIZE * FINE, SIZE * FINE, 3), np.float32)
     is_wider = rng.random() < wider
     plan = more.plan(rng) if is_wider else any_plan(rng)
@@ -44,12 +72,13 @@ def draw_patch(rng: np.random.Generator, tex: Textures, wider: float = 0.55) -> 
     perches = more.scatter(canvas, rng, tex, plan) if is_wider else _scatter(canvas, rng, tex)
     bodies = _population(rng, plan, perches)
     dirt = (np.abs(canvas).max(axis=2) > 0.06).astype(np.uint8)
-    changes = [paint(canvas, body, rng, tex) for body in bodies]
+    bodies, changes = _painted(canvas, bodies, rng, tex, rng.random() < lifelike)
     if is_wider and rng.random() < 0.35:
         more.cover(canvas, [(body.centre, body.half_px) for body in bodies], rng, tex)
     if rng.random() < 0.1:
         litter.fibre(canvas, tuple(rng.uniform(0, SIZE * FINE, 2)), rng.uniform(20, 120), rng, tex)
-    contrast = light.Contrast.DARK if plan.dark else None
+    is_dark = plan.dark or (is_wider and rng.random() < 0.12)
+    contrast = light.Contrast.DARK if is_dark else None
     lit = light.expose(canvas, light.lamp(rng, SIZE * FINE, tex), rng, contrast)
     visible = np.ones(canvas.shape[:2], bool)
     light.frame(lit, rng, visible)
@@ -58,10 +87,20 @@ def draw_patch(rng: np.random.Generator, tex: Textures, wider: float = 0.55) -> 
         for body, change in zip(bodies, changes, strict=True)
         if body.blur_px < LOST * body.half_px
     )
-    small = visible[FINE // 2 :: FINE, FINE // 2 :: FINE].astype(np.uint8)
-    dirt = cv2.resize(dirt, (SIZE, SIZE), interpolation=cv2.INTER_NEAREST)
-    seen = light.photograph(lit, SIZE, rng, tex)
-    return Patch(seen, targets(list(placed), dirt, small), placed)
+    return Drawn(lit, dirt, visible, placed)
+
+
+def _painted(
+    canvas: Floats, bodies: list[Body], rng: np.random.Generator, tex: Textures, lifelike: bool
+) -> tuple[list[Body], list[float]]:
+    """Paint the bodies; return them as they were painted, and how much each changes the light."""
+    done, changes = [], []
+    for body in bodies:
+        made = paint_lifelike(canvas, body, rng, tex) if lifelike else None
+        as_painted, change = made or (body, paint(canvas, body, rng, tex))
+        done.append(as_painted)
+        changes.append(change)
+    return done, changes
 
 
 LOST, UNSURE = 0.26, 0.18

@@ -8,10 +8,12 @@ from pathlib import Path
 import torch
 from torch import Tensor, nn
 
+from counter.imaging.closer import SIDE as CLOSER_SIDE
 from counter.imaging.state_crops import CLOSE_SIDE, SIDE
 
-ANSWERS = ("shells", "eggs", "eyes")
-"""What is learnt, in the order of the logits: dead, fertilised, eye spot; each has its file."""
+ANSWERS = ("shells", "eggs", "eyes", "closer")
+"""What is learnt, in the order of the logits: dead, fertilised, eye spot, whether it is a body at
+all; each has its file."""
 
 OUTPUTS = len(ANSWERS)
 
@@ -85,6 +87,20 @@ class Close(Wide):
         a, b, c, d = widths
         self.body = nn.Sequential(
             _conv(2, a, 2), _conv(a, a), _conv(a, b, 2), _conv(b, b), _conv(b, c, 2), _conv(c, c),
+            _conv(c, d, 2), _conv(d, d),
+        )  # fmt: skip
+
+
+class Closer(Wide):
+    """For the closer look at candidates: of any kind, with room for what lies around them."""
+
+    side = CLOSER_SIDE
+
+    def __init__(self, widths: tuple[int, int, int, int] = (20, 36, 64, 96)) -> None:
+        super().__init__(widths)
+        a, b, c, d = widths
+        self.body = nn.Sequential(
+            _conv(2, a, 2), _conv(a, b, 2), _conv(b, b), _conv(b, c, 2), _conv(c, c),
             _conv(c, d, 2), _conv(d, d),
         )  # fmt: skip
 

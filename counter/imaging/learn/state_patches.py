@@ -26,7 +26,7 @@ from counter.imaging.learn.state_larvae import paint_empty, paint_live
 from counter.imaging.state_crops import CLOSE_SIDE, SIDE, crop, lit
 
 UNKNOWN = -1
-DEAD, FERTILISED, EYE = range(3)
+DEAD, FERTILISED, EYE, BODY = range(4)
 """The network's outputs: the chance of each (as a logit)."""
 
 
@@ -64,7 +64,7 @@ CLOSE = View(
 
 @dataclass(frozen=True)
 class StatePatch:
-    """``given`` (2, side, side): the light and the mask; ``labels`` (3,): 0, 1 or UNKNOWN.
+    """``given`` (2, side, side): the light and the mask; ``labels`` (4,): 0, 1 or UNKNOWN.
 
     ``length_px`` is how long the body was on the camera, ``blur`` how far out of focus, as a
     share of half its length.
@@ -112,7 +112,7 @@ def _body(
     rng: np.random.Generator,
     tex: Textures,
 ) -> tuple[list[Layers], Radii, NDArray[np.int8]]:
-    labels = np.full(3, UNKNOWN, np.int8)
+    labels = np.full(BODY + 1, UNKNOWN, np.int8)
     if kind in ("egg", "polar", "cells"):
         labels[FERTILISED] = kind != "egg"
         turn = rng.uniform(0, 2 * np.pi)

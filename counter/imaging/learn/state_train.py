@@ -11,24 +11,32 @@ from __future__ import annotations
 import argparse
 import math
 import multiprocessing
-import queue
 import time
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
-import numpy as np
 import torch
 from torch import Tensor
 from torch.nn import functional
 
-from counter.imaging.learn.state_network import ANSWERS, OUTPUTS, Close, States, Wide, export
-from counter.imaging.state_crops import CLOSE_SIDE
+from counter.imaging.learn.state_network import (
+    ANSWERS,
+    OUTPUTS,
+    Close,
+    Closer,
+    States,
+    Wide,
+    export,
+)
+from counter.imaging.learn.state_store import Made, Store, draw
 
-Made = tuple[np.ndarray, np.ndarray, np.ndarray]
-"""Crops (n, 2, side, side), labels (n, 3), traits (n, 2): length in pixels, blur."""
-
-NETWORKS: dict[str, type[States]] = {"states": States, "wide": Wide, "close": Close}
+NETWORKS: dict[str, type[States]] = {
+    "states": States,
+    "wide": Wide,
+    "close": Close,
+    "closer": Closer,
+}
 
 
 @dataclass(frozen=True)
@@ -43,61 +51,6 @@ class Plan:
     rate: float = 3e-3
     held_out: int = 6000
     start_after: int = 6000
-
-
-def draw(seed: int, out: multiprocessing.Queue[Made], size: int, side: int) -> None:
-    """Worker: draw crops of ``side`` for ever, ``size`` at a time."""
-    import cv2
-
-    from counter.imaging.learn.canvas import Textures
-    from counter.imaging.learn.state_patches import CLOSE, WHOLE, draw_state
-
-    cv2.setNumThreads(1)
-    rng = np.random.default_rng(seed)
-    tex, view = Textures(rng), CLOSE if side == CLOSE_SIDE else WHOLE
-    while True:
-        some = [draw_state(rng, tex, view) for _ in range(size)]
-        out.put(
-            (
-                np.stack([patch.given for patch in some]).astype(np.float16),
-                np.stack([patch.labels for patch in some]),
-                np.array([(patch.length_px, patch.blur) for patch in some], np.float32),
-            )
-        )
-
-
-class Store:
-    """Crops on the device; the oldest make room for new ones."""
-
-    def __init__(self, room: int, device: str, side: int) -> None:
-        self.given = torch.empty((room, 2, side, side), dtype=torch.float16, device=device)
-        self.labels = torch.empty((room, OUTPUTS), dtype=torch.int8, device=device)
-        self.traits = torch.empty((room, 2), dtype=torch.float32, device=device)
-        self.room, self.seen = room, 0
-
-    def add(self, made: Made) -> None:
-        """Keep these crops."""
-        at = torch.arange(self.seen, self.seen + len(made[0])) % self.room
-        for part, array in zip((self.given, self.labels, self.traits), made, strict=True):
-            part[at.to(part.device)] = torch.from_numpy(array).to(part.device)
-        self.seen += len(made[0])
-
-    def fill(self, out: multiprocessing.Queue[Made], until: int) -> None:
-        """Take what is drawn; wait until ``until`` crops were."""
-        while True:
-            try:
-                self.add(out.get(timeout=0.5 if self.seen < until else 0.0005))
-            except queue.Empty:
-                if self.seen >= until:
-                    return
-            else:
-                if self.seen >= until and out.empty():
-                    return
-
-    def some(self, count: int) -> tuple[Tensor, Tensor]:
-        """Return ``count`` crops by chance, with their labels."""
-        at = torch.randint(min(self.seen, self.room), (count,), device=self.given.device)
-        return self.given[at].float(), self.labels[at]
 
 
 def varied(given: Tensor) -> Tensor:
@@ -123,9 +76,8 @@ def train(plan: Plan, folder: Path, device: str, name: str, start: Path | None) 
     """Train for ``plan.seconds``; write weights, ONNX and log under ``name`` into ``folder``."""
     context = multiprocessing.get_context("spawn")
     out: multiprocessing.Queue[Made] = context.Queue(maxsize=64)
-    side = NETWORKS[name].side
     crew = [
-        context.Process(target=draw, args=(plan.seed + index, out, 32, side), daemon=True)
+        context.Process(target=draw, args=(plan.seed + index, out, 32, name), daemon=True)
         for index in range(plan.workers)
     ]
     for worker in crew:
@@ -191,7 +143,7 @@ def _steps(
 
 @torch.no_grad()
 def logits_of(model: States, held: Store) -> Tensor:
-    """Return the logits (n, 3) for the crops held out."""
+    """Return the logits (n, 4) for the crops held out."""
     model.eval()
     parts = [model(held.given[at : at + 1000].float()) for at in range(0, held.room, 1000)]
     return torch.cat(parts)
@@ -215,8 +167,9 @@ def right_by_size(model: States, held: Store) -> str:
     return "\n".join(lines)
 
 
-USUAL_SHARE = (0.15, 0.6, 0.5)
-"""How many are dead, fertilised, and (of those old enough) eyed in a usual batch."""
+USUAL_SHARE = (0.15, 0.6, 0.5, 0.5)
+"""How many are dead, fertilised, (of those old enough) eyed in a usual batch; and how many of the
+finder's candidates are bodies, about which the finder's own opinion is heard as well."""
 
 
 def calibrated(model: States, held: Store) -> None:

@@ -37,16 +37,16 @@ def plan(rng: np.random.Generator) -> Plan:
         shapes = {**WIDER, egg: LOBED}
         sticky, dark = u(0, 0.7), bool(rng.random() < 0.75)
         return Plan(egg, u(0.05, 0.5), sticky, u(0, 0.1), u(22, 115), 0.05, dark, shapes=shapes)
-    if chance < 0.2:  # dividing eggs
+    if chance < 0.24:  # dividing eggs
         shapes = {**WIDER, BodyClass.EGG: DIVIDING}
         return Plan(BodyClass.EGG, u(0.03, 0.4), u(0, 0.6), u(0, 0.08), u(12, 60), shapes=shapes)
-    if chance < 0.29:  # larvae on their side
+    if chance < 0.32:  # larvae on their side
         shapes = {**WIDER, BodyClass.LARVA: SIDE}
         return Plan(BodyClass.LARVA, u(0.02, 0.25), u(0, 0.5), u(0, 0.15), long, shapes=shapes)
-    if chance < 0.35:  # gaping shells
+    if chance < 0.37:  # gaping shells
         shapes = {**WIDER, BodyClass.EMPTY: OPEN}
         return Plan(BodyClass.EMPTY, u(0.02, 0.25), u(0, 0.4), u(0, 0.12), long, shapes=shapes)
-    if chance < 0.41:  # discs without anything inside, out of focus
+    if chance < 0.42:  # discs without anything inside, out of focus
         shapes, blurred = {**WIDER, egg: PLAIN}, (0.03, 0.19)
         share, sticky = u(0.02, 0.3), u(0, 0.3)
         return Plan(egg, share, sticky, 0.0, long, shapes=shapes, plain=True, blurred=blurred)
@@ -78,7 +78,7 @@ KINDS: tuple[tuple[Painter, float, int], ...] = (
     (litter.cloud, 0.7, 6),
     (litter.alga, 1.2, 30),
     (litter.fibre, 0.5, 3),
-    (litter.ghost, 1.0, 5),
+    (litter.ghost, 2.2, 8),
     (litter.drop, 0.7, 8),
 )
 """Each kind of litter, how often it is chosen, how many of it there are at most."""
@@ -89,7 +89,7 @@ def scatter(
 ) -> list[Place]:
     """Strew litter, most of it about as large as the bodies; return places on bubbles' rims."""
     perches: list[Place] = []
-    if plan.share and plan.first in SHELLED and rng.random() < 0.3:
+    if plan.share and plan.first in SHELLED and rng.random() < 0.4:
         _beside_shells(canvas, rng, tex, plan.long * fine / 2)
     if plan.heavy == 1.0 and rng.random() < 0.25:
         return perches

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from counter.imaging.bare import are_bare
+from counter.imaging.bare import are_bare, is_soft_bodied
 from counter.imaging.judge import Traits
 from counter.imaging.measure import Measures
 from counter.imaging.net import CLASSES
@@ -27,11 +27,12 @@ def body(
     looks: object = LARVA,
     fill: float | None = None,
     edge_px: float = 3.0,
+    core: float = -0.2,
 ) -> Weighed:
     """A candidate of this length, width for its length, rim, shares of the classes, contrast inside
-    (half of the rim's if not given) and width of the edge."""
+    (half of the rim's if not given), width of the edge and contrast of its middle."""
     fill = abs(rim) / 2 if fill is None else fill
-    traits = Traits(40.0, wide, rim, 1.0, -0.2, fill, 0.1, 0.8, 0.0, 1.0, 1.0)
+    traits = Traits(40.0, wide, rim, 1.0, core, fill, 0.1, 0.8, 0.0, 1.0, 1.0)
     measures = Measures(length_um, wide * length_um, 0.7 * wide * length_um**2, 0.0, 0.0)
     classes = np.asarray(looks)
     assert classes.shape == (len(CLASSES),)
@@ -135,3 +136,60 @@ def test_two_larvae_are_too_few_to_tell() -> None:
 
 def test_an_empty_slide_has_no_bare_body() -> None:
     assert are_bare([], [], EGG_UM).shape == (0,)
+
+
+def test_a_dark_body_with_a_thin_bare_edge_is_none_of_any_size() -> None:
+    """Beside two shelled larvae already; the network took it for a larva."""
+    ciliate = body(120, wide=0.7, rim=0.7 * RIM, edge_px=1.5)
+    assert bare(ciliate) == [True]
+    assert are_bare([*LARVAE[:2], ciliate], [False] * 3, EGG_UM).tolist() == [False, False, True]
+    assert not are_bare([*LARVAE[:1], ciliate], [False] * 2, EGG_UM).any()
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        body(120, rim=0.7 * RIM, edge_px=2.0),
+        body(120, rim=0.9 * RIM, edge_px=1.5),
+        body(120, rim=0.7 * RIM, edge_px=1.5, looks=np.array([0.0, 0.7, 0.25, 0.05])),
+        body(120, rim=0.7 * RIM, edge_px=1.5, core=0.2),
+    ],
+    ids=["an edge as wide", "a rim as strong", "perhaps an empty shell", "bright"],
+)
+def test_a_thin_edge_alone_refuses_nothing(other: Weighed) -> None:
+    assert bare(other) == [False]
+
+
+def ciliate(**traits: float) -> Weighed:
+    """A ciliate on a slide without larvae, but for some traits."""
+    found = body(90, wide=0.75, rim=0.21, fill=0.14, edge_px=1.2)
+    seen = {"symmetry": 0.05, "core": -0.14, **traits}
+    return replace(found, closer=-0.5, traits=replace(found.traits, **seen))
+
+
+def test_an_oblong_even_body_with_a_sharp_bare_edge_is_none_though_it_lies_alone() -> None:
+    assert is_soft_bodied(ciliate())
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        ciliate(symmetry=0.3),
+        ciliate(core=0.14),
+        ciliate(fill=0.09),
+        ciliate(length_px=15.0),
+        ciliate(texture=0.02),
+        replace(ciliate(), edge_px=1.8),
+        replace(ciliate(), closer=2.0),
+        replace(ciliate(), closer=None),
+        replace(ciliate(), cut=True),
+        replace(ciliate(), measures=body(90, wide=0.88).measures),
+    ],
+    ids=[
+        "something inside", "bright", "paler inside", "a coarse picture", "smooth",
+        "not as sharp",
+        "the closer look sees a larva", "not looked at closer", "cut", "round as trochophores",
+    ],
+)  # fmt: skip
+def test_what_differs_from_a_soft_body_in_one_way_may_be_a_larva(other: Weighed) -> None:
+    assert not is_soft_bodied(other)

@@ -36,6 +36,28 @@ MEASURES = Measures(75.0, 74.0, 4300.0, 0.0, 0.0)
 BUBBLE = Weighed(np.zeros((72, 2)), False, 2.0, MEASURES, THICK, 0.9, np.full(4, 0.25), 0.5, 0.9)
 
 
+CLEAR = replace(BUBBLE, traits=replace(THICK, rim=0.69, core=0.08, fill=0.24))
+
+
+def test_a_narrow_dark_ring_round_a_middle_brighter_than_the_water_is_a_bubble() -> None:
+    assert is_bubble(CLEAR)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        replace(CLEAR, traits=replace(CLEAR.traits, core=-0.02)),
+        replace(CLEAR, traits=replace(CLEAR.traits, core=0.4)),
+        replace(CLEAR, traits=replace(CLEAR.traits, symmetry=0.9)),
+        replace(CLEAR, traits=replace(CLEAR.traits, aspect=0.93)),
+        replace(CLEAR, cut=True),
+    ],
+    ids=["a dark middle", "bright throughout", "something inside", "not round", "cut"],
+)
+def test_what_differs_from_a_clear_bubble_in_one_way_may_be_a_body(other: Weighed) -> None:
+    assert not is_bubble(other)
+
+
 def test_a_black_ring_with_a_bright_middle_is_a_bubble() -> None:
     assert is_bubble(BUBBLE)
 

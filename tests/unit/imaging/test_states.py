@@ -15,6 +15,7 @@ from counter.domain.mark import Mark
 from counter.domain.progress import Silent
 from counter.domain.species import TargetKind, target_of
 from counter.imaging import states
+from counter.imaging.crop_networks import load_crop_network
 from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
@@ -195,10 +196,10 @@ def no_file(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         def read_bytes(self) -> bytes:
             raise FileNotFoundError
 
-    states._load.cache_clear()
+    load_crop_network.cache_clear()
     monkeypatch.setattr(resources, "files", lambda _: Gone())
     yield
-    states._load.cache_clear()
+    load_crop_network.cache_clear()
 
 
 def test_a_missing_network_is_told_and_the_count_goes_on(slide: Scene, no_file: None) -> None:

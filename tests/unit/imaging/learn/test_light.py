@@ -50,11 +50,12 @@ def test_a_frame_hides_what_it_blackens() -> None:
     assert 2 <= hidden <= 30
 
 
-def test_a_photograph_is_bytes_of_the_asked_size() -> None:
+def test_a_photograph_has_the_asked_size_and_is_seen_as_bytes() -> None:
     """Whatever blur, noise or file is drawn, the patch comes out whole."""
     tex = Textures(np.random.default_rng(0))
     for seed in range(12):
         rng = np.random.default_rng(seed)
         picture = light.photograph(np.full((128, 128, 3), 0.5, np.float32), 64, rng, tex)
         assert picture.shape == (64, 64, 3)
-        assert picture.dtype == np.uint8
+        assert picture.dtype == np.float32
+        assert light.as_seen(picture).dtype == np.uint8

@@ -55,7 +55,9 @@ def test_calibration_brings_overconfident_answers_back(monkeypatch: pytest.Monke
     truth = torch.randn(4000)
     held.labels[:] = -1
     held.labels[:, 0] = (torch.rand(4000) < torch.sigmoid(truth)).to(torch.int8)
-    monkeypatch.setattr(train, "logits_of", lambda *_: torch.stack([truth * 3] * 3, 1))
+    monkeypatch.setattr(
+        train, "logits_of", lambda *_: torch.stack([truth * 3] * network.OUTPUTS, 1)
+    )
     model = network.States()
     before = model.last.weight[0].detach().clone()
     train.calibrated(model, held)
