@@ -6,8 +6,8 @@ regression, fitted by maximum likelihood (Platt J (1999), Probabilistic outputs 
 machines, in: Advances in large margin classifiers, MIT Press, pp. 61-74) on the candidates of 142
 drawn fields of 58 kinds by two renderers, with nothing moved by hand.
 ``python -m tests.benchmarks.reliability --fit`` prints the three numbers (``--fit-closer`` the four
-of what is looked at more closely, :mod:`closer`), and without them how
-often the scores are right, and what each threshold would bring, on other fields of the same kinds.
+of what is looked at more closely, see :mod:`closer`), and without them how often the scores are
+right, and what each threshold would bring, on other fields of the same kinds.
 """
 
 from __future__ import annotations
@@ -23,7 +23,6 @@ and 48 bodies missed, of 6,265, half of them without any candidate or cut by the
 highest at about the same place."""
 
 SUREST_DEPTH, SUREST_JUDGE, LEAST = 0.995, 0.99, 0.01
-
 
 CLOSER_START, CLOSER_BY_DEPTH, CLOSER_BY_JUDGE, BY_CLOSER = 0.27, 1.42, 0.31, 0.92
 """The same for a candidate that was looked at more closely: with that network's logit, fitted on
