@@ -10,7 +10,7 @@ from counter.domain.progress import Silent
 from counter.domain.species import TargetKind, target_of
 from counter.imaging.detect import detect
 from counter.imaging.photo import Photo
-from tests.accuracy.matching import compared
+from tests.accuracy.matching import Outcome, compared
 from tests.accuracy.slides.kinds import KINDS, slide_of
 from tests.accuracy.slides.shapes import feret
 from tests.accuracy.slides.slide import SlideSettings, draw_slide
@@ -49,15 +49,32 @@ def test_the_finder_reads_slides_of_another_hand(kind: str) -> None:
 def test_ciliates_are_no_larvae_where_larvae_show_what_a_shell_looks_like() -> None:
     """Granular bodies without a shell, as long as small larvae: every larva stays.
 
-    On these fields, which set nothing, 21 such bodies were counted beside 24 larvae before their
-    rims were compared with the larvae's; 8 are now.
+    On these fields 21 such bodies were counted beside 24 larvae before their rims were compared
+    with the larvae's, and 8 before their edges were.
     """
-    spare, missed = 0, 0
-    for number in (56, 57, 58):
-        slide = slide_of("ciliates", number)
-        target = target_of(species("eastern-oyster"), TargetKind.LARVAE)
-        found = detect(Photo(slide.pixels).with_scale(slide.um_per_px), target, Silent())
-        outcome = compared(slide, found.marks, target)
-        spare, missed = spare + outcome.spare, missed + outcome.missed
-    assert missed == 0
-    assert spare <= 10
+    outcomes = [_counted("ciliates", number) for number in (56, 57, 58)]
+    assert sum(outcome.missed for outcome in outcomes) == 0
+    assert sum(outcome.spare for outcome in outcomes) <= 1
+
+
+def test_dirt_alone_is_hardly_ever_counted() -> None:
+    """Crumbs, fibres, algae, ciliates and bubbles without a larva, 15 mm².
+
+    Fields that no limit was set on; without the closer look 3 are counted.
+    """
+    assert sum(_counted("dirt alone", number).spare for number in range(90, 98)) <= 1
+
+
+def test_larvae_on_their_side_are_found() -> None:
+    """Lenses instead of shells; without the closer look 5 of 55 are missed."""
+    outcomes = [_counted("on their side", number) for number in range(90, 95)]
+    assert sum(outcome.spare for outcome in outcomes) <= 1
+    assert sum(outcome.missed for outcome in outcomes) <= 3
+
+
+def _counted(kind: str, number: int) -> Outcome:
+    """What the finder makes of a slide of this kind, looking for larvae."""
+    slide = slide_of(kind, number)
+    target = target_of(species("eastern-oyster"), TargetKind.LARVAE)
+    found = detect(Photo(slide.pixels).with_scale(slide.um_per_px), target, Silent())
+    return compared(slide, found.marks, target)
