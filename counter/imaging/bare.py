@@ -77,7 +77,7 @@ EGG_SHORT, EGG_LIKE, EGG_SHELL = 0.9, 0.05, 0.4
 least so much egg on it and takes it for so much of a shelled larva: what it sees no shell on either
 may be a trochophore."""
 
-SOFT_EDGE_PX, FORMLESS, EVEN, GRAINY, UNLIKE, LEAST_PX = 1.5, 0.15, 0.5, 0.15, 1.5, 20.0
+SOFT_EDGE_PX, FORMLESS, EVEN, GRAINY, UNLIKE, LEAST_PX = 1.5, 0.1, 0.5, 0.15, 0.5, 20.0
 """A soft body's edge is narrower than the first, in pixels of the picture; less than the second
 share of what is seen inside follows the distance from its middle; its contrast inside is more than
 the third share of that at its rim, and its grain more than the fourth; the logit of the closer look

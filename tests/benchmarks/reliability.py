@@ -25,6 +25,7 @@ from scipy.special import expit
 
 from counter.domain.progress import Silent
 from counter.imaging.calibrated import (
+    BY_CLOSER,
     COUNTED_FROM,
     chance_of,
     closer_chance_of,
@@ -120,18 +121,23 @@ def fitted(rows: Sequence[Scored]) -> Floats:
 
 
 def fitted_closer(rows: Sequence[Scored]) -> Floats:
-    """Return the four coefficients with the closer look, from what was looked at so."""
+    """Return start, depth and looks beside the closer look, which weighs what it weighs in use."""
     rows = [each for each in rows if each.closer is not None and each.share > OF_ITS_KIND]
     seen = np.array([closer_opinions(e.depth, e.judged, e.closer or 0.0) for e in rows])
-    return _likeliest(seen, rows, [0.0, 1.0, 0.5, 0.5])
+    return _likeliest(seen[:, :3], rows, [0.0, 1.0, 0.5], BY_CLOSER * seen[:, 3])
 
 
-def _likeliest(seen: Floats, rows: Sequence[Scored], start: list[float]) -> Floats:
-    """Return the weights of the columns of ``seen`` that make what is right likeliest."""
+def _likeliest(
+    seen: Floats, rows: Sequence[Scored], start: list[float], known: Floats | float = 0.0
+) -> Floats:
+    """Return the weights of the columns of ``seen`` that make what is right likeliest.
+
+    ``known`` is added to the logits as it is.
+    """
     right = np.array([each.is_right for each in rows], np.float64)
 
     def unlikely(weights: Floats) -> float:
-        logits = seen @ weights
+        logits = seen @ weights + known
         return float((np.logaddexp(0, logits) - right * logits).sum())
 
     return np.asarray(minimize(unlikely, np.array(start)).x, np.float64)

@@ -174,7 +174,7 @@ def test_an_oblong_even_body_with_a_sharp_bare_edge_is_none_though_it_lies_alone
 @pytest.mark.parametrize(
     "other",
     [
-        ciliate(symmetry=0.3),
+        ciliate(symmetry=0.14),
         ciliate(core=0.14),
         ciliate(fill=0.09),
         ciliate(length_px=15.0),

@@ -47,6 +47,6 @@ def test_the_closer_look_pulls_its_own_way_and_not_beyond_what_it_can_know() -> 
     """Surer is never less; and a body that the finder sees clearly is not refused by it alone."""
     chances = [closer_chance_of(0.8, 0.8, logit) for logit in np.linspace(-12, 12, 49)]
     assert chances == sorted(chances)
-    assert chances[0] < 0.1
+    assert chances[0] < 0.2
     assert chances[-1] > 0.98
     assert closer_chance_of(0.8, 0.8, -30) == chances[0]
