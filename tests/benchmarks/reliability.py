@@ -32,6 +32,7 @@ from counter.imaging.calibrated import (
     closer_opinions,
     opinions,
 )
+from counter.imaging.closer import is_narrow
 from counter.imaging.learned import weigh
 from counter.imaging.scene import prepare
 from counter.imaging.weighed import Weighed
@@ -93,9 +94,11 @@ def scored(field: Field) -> list[Scored]:
 
 def _chance(each: Weighed) -> float:
     """The chance that the opinions give, before anything else takes of the score."""
+    first = chance_of(each.depth, each.judged)
     if each.closer is None:
-        return chance_of(each.depth, each.judged)
-    return closer_chance_of(each.depth, each.judged, each.closer)
+        return first
+    joined = closer_chance_of(each.depth, each.judged, each.closer)
+    return max(first, joined) if is_narrow(each) else joined
 
 
 def _nearest(each: Weighed, left: Sequence[Drawn], um_per_px: float) -> Drawn | None:

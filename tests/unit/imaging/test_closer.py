@@ -16,7 +16,7 @@ from counter.domain.progress import Silent
 from counter.domain.species import TargetKind, target_of
 from counter.imaging import closer
 from counter.imaging.calibrated import chance_of, closer_chance_of
-from counter.imaging.closer import SURE_DEPTH, crop_of, looked_closer
+from counter.imaging.closer import SURE_DEPTH, crop_of, is_narrow, looked_closer
 from counter.imaging.crop_networks import load_crop_network
 from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
@@ -96,6 +96,21 @@ def test_only_what_is_whole_and_in_doubt_is_looked_at(slide: Scene) -> None:
     assert looked[1].score == pytest.approx(joined)
     assert looked[3].score == pytest.approx(0.5 * joined)
     assert looked_closer([], photo) == []
+
+
+def test_what_is_as_narrow_as_a_larva_on_its_side_is_only_made_surer() -> None:
+    """A smooth spindle that is no body to the closer look keeps the finder's chance."""
+    picture = np.full((200, 330, 3), 200, np.uint8)
+    cv2.ellipse(picture, (165, 100), (60, 26), 20, 0, 360, (60, 60, 60), -1, cv2.LINE_AA)
+    photo = Photo(np.asarray(cv2.GaussianBlur(picture, (0, 0), 1.0), np.uint8)).with_scale(1.0)
+    points = np.asarray(cv2.ellipse2Poly((165, 100), (60, 26), 20, 0, 359, 5), np.float64)
+    each = candidate(points, photo)
+    assert is_narrow(each)
+    (looked,) = looked_closer([each], photo)
+    assert looked.closer is not None
+    joined = closer_chance_of(DEPTH, JUDGED, looked.closer)
+    assert looked.score == pytest.approx(max(joined, each.score))
+    assert looked.score >= each.score
 
 
 def test_bits_and_a_finer_camera_change_little(slide: Scene) -> None:
