@@ -24,7 +24,7 @@ highest at about the same place."""
 
 SUREST_DEPTH, SUREST_JUDGE, LEAST = 0.995, 0.99, 0.01
 
-CLOSER_START, CLOSER_BY_DEPTH, CLOSER_BY_JUDGE, BY_CLOSER = 0.33, 1.10, 0.19, 0.7
+CLOSER_START, CLOSER_BY_DEPTH, CLOSER_BY_JUDGE, BY_CLOSER = 0.23, 1.38, 0.34, 0.7
 """The same for a candidate that was looked at more closely: with that network's logit, on 374 drawn
 fields. What that logit weighs is held at three quarters of what would be likeliest there: on
 pictures of a third hand, on which nothing was fitted, it errs more often than on these."""
