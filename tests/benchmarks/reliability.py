@@ -32,7 +32,7 @@ from counter.imaging.calibrated import (
     closer_opinions,
     opinions,
 )
-from counter.imaging.closer import is_narrow
+from counter.imaging.closer import FIRM_NO, KEPT, is_narrow
 from counter.imaging.learned import weigh
 from counter.imaging.scene import prepare
 from counter.imaging.weighed import Weighed
@@ -98,7 +98,9 @@ def _chance(each: Weighed) -> float:
     if each.closer is None:
         return first
     joined = closer_chance_of(each.depth, each.judged, each.closer)
-    return max(first, joined) if is_narrow(each) else joined
+    if is_narrow(each):
+        return max(first, joined)
+    return KEPT * joined if each.closer < FIRM_NO else joined
 
 
 def _nearest(each: Weighed, left: Sequence[Drawn], um_per_px: float) -> Drawn | None:

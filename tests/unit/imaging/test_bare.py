@@ -176,11 +176,11 @@ def test_an_oblong_even_body_with_a_sharp_bare_edge_is_none_though_it_lies_alone
     [
         ciliate(symmetry=0.14),
         ciliate(core=0.14),
-        ciliate(fill=0.09),
+        ciliate(fill=0.11),
         ciliate(length_px=15.0),
         ciliate(texture=0.02),
         replace(ciliate(), edge_px=1.8),
-        replace(ciliate(), closer=2.0),
+        replace(ciliate(), closer=2.1),
         replace(ciliate(), closer=None),
         replace(ciliate(), cut=True),
         replace(ciliate(), measures=body(90, wide=0.88).measures),

@@ -16,7 +16,7 @@ from counter.domain.progress import Silent
 from counter.domain.species import TargetKind, target_of
 from counter.imaging import closer
 from counter.imaging.calibrated import chance_of, closer_chance_of
-from counter.imaging.closer import SURE_DEPTH, crop_of, is_narrow, looked_closer
+from counter.imaging.closer import FIRM_NO, KEPT, SURE_DEPTH, crop_of, is_narrow, looked_closer
 from counter.imaging.crop_networks import load_crop_network
 from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
@@ -111,6 +111,20 @@ def test_what_is_as_narrow_as_a_larva_on_its_side_is_only_made_surer() -> None:
     joined = closer_chance_of(DEPTH, JUDGED, looked.closer)
     assert looked.score == pytest.approx(max(joined, each.score))
     assert looked.score >= each.score
+
+
+def test_a_firm_no_leaves_little_of_the_score(
+    slide: Scene, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Just above it the opinions are joined as ever."""
+    photo = photo_of(slide)
+    firm, soft, *_ = (each for each in larvae_of(slide, photo) if not is_narrow(each))
+    answers = np.array([FIRM_NO - 0.1, FIRM_NO + 0.1], np.float32)
+    monkeypatch.setattr(closer, "logits_of", lambda *_: answers)
+    seen = looked_closer([firm, soft], photo)
+    joined = [closer_chance_of(DEPTH, JUDGED, float(answer)) for answer in answers]
+    assert seen[0].score == pytest.approx(KEPT * joined[0])
+    assert seen[1].score == pytest.approx(joined[1])
 
 
 def test_bits_and_a_finer_camera_change_little(slide: Scene) -> None:
