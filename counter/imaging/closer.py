@@ -33,9 +33,10 @@ SURE_DEPTH = 0.97
 57 of two renderers, 5 of 1,177 of them are no bodies."""
 
 
-NARROW = 0.65
-"""Of what is narrower than this share of its length the closer look may only make surer: among what
-it learnt were few larvae on their side, and pointed ones it takes for litter."""
+NARROW, FAIRLY_SURE_DEPTH = 0.65, 0.65
+"""Of what is narrower than the first share of its length, and seen as deep as the second, the
+closer look may only make surer: among what it learnt were few larvae on their side, and pointed
+ones it takes for litter."""
 
 
 FIRM_NO, KEPT = -4.5, 0.1
@@ -56,8 +57,9 @@ def crop_of(each: Weighed, photo: Photo) -> tuple[NDArray[np.float32], NDArray[n
 
 
 def is_narrow(each: Weighed) -> bool:
-    """Whether a candidate is as narrow as a larva on its side."""
-    return each.measures.width_um < NARROW * each.measures.length_um
+    """Whether a candidate is as narrow as a larva on its side, and the finder fairly sure of it."""
+    is_fairly_sure = each.depth >= FAIRLY_SURE_DEPTH
+    return is_fairly_sure and each.measures.width_um < NARROW * each.measures.length_um
 
 
 def looked_closer(weighed: Sequence[Weighed], photo: Photo) -> list[Weighed]:
