@@ -18,8 +18,8 @@ from scipy.special import expit, logit
 
 START, BY_DEPTH, BY_JUDGE = -0.17, 1.52, 0.28
 COUNTED_FROM = 0.55
-"""From this score a candidate is a mark. On the fields of both fits 9 of the marks are then spare
-and 48 bodies missed, of 6,265, half of them without any candidate or cut by the border; F1 is
+"""From this score a candidate is a mark. On the fields of both fits 6 of the marks are then spare
+and 46 bodies missed, of 6,265, some of them without any candidate or cut by the border; F1 is
 highest at about the same place."""
 
 SUREST_DEPTH, SUREST_JUDGE, LEAST = 0.995, 0.99, 0.01
