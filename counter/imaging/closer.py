@@ -62,6 +62,14 @@ def is_narrow(each: Weighed) -> bool:
     return is_fairly_sure and each.measures.width_um < NARROW * each.measures.length_um
 
 
+def chance_seen_closer(each: Weighed, logit: float) -> float:
+    """Return how often such a candidate, on which the closer look says this, is a body, 0 to 1."""
+    chance = closer_chance_of(each.depth, each.judged, logit)
+    if is_narrow(each):
+        return max(chance, chance_of(each.depth, each.judged))
+    return KEPT * chance if logit < FIRM_NO else chance
+
+
 def looked_closer(weighed: Sequence[Weighed], photo: Photo) -> list[Weighed]:
     """Return the candidates with the closer look's opinion in their scores, where one was taken.
 
@@ -79,11 +87,7 @@ def looked_closer(weighed: Sequence[Weighed], photo: Photo) -> list[Weighed]:
     for number, logit in zip(chosen, logits.tolist(), strict=True):
         each = found[number]
         share = each.score / max(chance_of(each.depth, each.judged), 1e-9)
-        chance = closer_chance_of(each.depth, each.judged, logit)
-        if is_narrow(each):
-            chance = max(chance, chance_of(each.depth, each.judged))
-        elif logit < FIRM_NO:
-            chance *= KEPT
+        chance = chance_seen_closer(each, logit)
         found[number] = replace(each, score=min(1.0, share) * chance, closer=logit)
     return found
 

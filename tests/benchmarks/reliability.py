@@ -28,11 +28,10 @@ from counter.imaging.calibrated import (
     BY_CLOSER,
     COUNTED_FROM,
     chance_of,
-    closer_chance_of,
     closer_opinions,
     opinions,
 )
-from counter.imaging.closer import FIRM_NO, KEPT, is_narrow
+from counter.imaging.closer import chance_seen_closer
 from counter.imaging.learned import weigh
 from counter.imaging.scene import prepare
 from counter.imaging.weighed import Weighed
@@ -94,13 +93,9 @@ def scored(field: Field) -> list[Scored]:
 
 def _chance(each: Weighed) -> float:
     """The chance that the opinions give, before anything else takes of the score."""
-    first = chance_of(each.depth, each.judged)
     if each.closer is None:
-        return first
-    joined = closer_chance_of(each.depth, each.judged, each.closer)
-    if is_narrow(each):
-        return max(first, joined)
-    return KEPT * joined if each.closer < FIRM_NO else joined
+        return chance_of(each.depth, each.judged)
+    return chance_seen_closer(each, each.closer)
 
 
 def _nearest(each: Weighed, left: Sequence[Drawn], um_per_px: float) -> Drawn | None:

@@ -98,11 +98,6 @@ class Closer(Wide):
 
     def __init__(self, widths: tuple[int, int, int, int] = (20, 36, 64, 96)) -> None:
         super().__init__(widths)
-        a, b, c, d = widths
-        self.body = nn.Sequential(
-            _conv(2, a, 2), _conv(a, b, 2), _conv(b, b), _conv(b, c, 2), _conv(c, c),
-            _conv(c, d, 2), _conv(d, d),
-        )  # fmt: skip
 
 
 def export(model: States, answer: int, path: Path) -> None:
