@@ -24,7 +24,9 @@ MERGED = Flag("merged", "joined", "Was put together from several parts.")
 BLURRED = Flag("blurred", "out of focus", "Its rim is soft; its size is less certain.")
 ON_RULING = Flag("on-ruling", "on a ruling", "A line of the chamber crosses it.")
 DOUBTFUL = Flag("doubtful", "doubtful", "Might be debris, a bubble or an alga; look at it.")
-CLUMP = Flag("clump", "may be several", "Larger than one body should be; may be a group.")
+CLUMP = Flag(
+    "clump", "may be several", "Larger than one body should be, or joined; may be a group."
+)
 
 FLAGS: tuple[Flag, ...] = (CUT, SPLIT, MERGED, BLURRED, ON_RULING, DOUBTFUL, CLUMP)
 

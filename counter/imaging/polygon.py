@@ -61,11 +61,11 @@ def is_simple(points: Floats) -> bool:
     return not bool(apart.any())
 
 
-def united(polygons: Sequence[Floats]) -> Floats:
+def united(polygons: Sequence[Floats], gap: float = 0.0) -> Floats:
     """Return the outline round several polygons; where they lie apart, their convex hull.
 
-    Also turns one polygon that crosses itself into the outline round all that it encloses.
-    Accurate to about a thousandth of the longest side.
+    What lies apart by no more than ``gap`` is bridged. Also turns one polygon that crosses itself
+    into the outline round all that it encloses. Accurate to about a thousandth of the longest side.
     """
     every = np.vstack(polygons)
     low = every.min(axis=0)
@@ -78,6 +78,11 @@ def united(polygons: Sequence[Floats]) -> Floats:
         cv2.polylines(own, [cells], True, 255)
         outer, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
         cv2.drawContours(grid, outer, -1, 255, -1)
+    if gap > 0:
+        reach = round(gap / step / 2) + 1
+        tip = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * reach + 1, 2 * reach + 1))
+        bridged = cv2.morphologyEx(np.pad(grid, reach), cv2.MORPH_CLOSE, tip)
+        grid = np.asarray(bridged, np.uint8)[reach:-reach, reach:-reach].copy()
     contours, _ = cv2.findContours(grid, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     if len(contours) > 1:
         round_all = cv2.convexHull(np.vstack([np.asarray(each) for each in contours]))

@@ -24,7 +24,7 @@ from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import EGGS, LARVAE, Group, Kind, SceneSettings
 from counter.imaging.draw.truth import TruthObject
-from counter.imaging.draw.vary import varied_settings
+from counter.imaging.draw.vary import VARIED, varied_settings
 from counter.imaging.photo import Photo
 
 OYSTER = species("eastern-oyster")
@@ -43,7 +43,8 @@ def settings(what: str, seed: int) -> SceneSettings:
     if what == "eggs":
         return varied_settings(seed + 9300, 560, 420, EGGS)
     if what == "larvae":
-        return varied_settings(seed + 7300, 560, 420, LARVAE)
+        larvae = tuple(kind for kind in VARIED if kind in LARVAE)
+        return varied_settings(seed + 7300, 560, 420, larvae)
     late = varied_settings(seed + 5300, 640, 480, EYED)
     um_per_px = float(np.random.default_rng(seed).uniform(1.8, 3.4))
     return replace(late, um_per_px=um_per_px, population=LATE, crowding=0.0)

@@ -38,7 +38,7 @@ def d_hinge(grid: Grid, shape: Shape) -> Body:
     """The first shell: straight hinge, clear valves, retracted velum, a two-lobed gut."""
     body = Body.clear(grid)
     half = shape.feret_um[0] / 2
-    _valves(grid, shape, body, rim=1.0)
+    valves(grid, shape, body, rim=1.0)
     _soft_parts(grid, shape, body, strength=grid.rng.uniform(0.12, 0.40))
     side = grid.rng.choice([-1.0, 1.0])
     inside = grid.inside(shape)
@@ -61,7 +61,7 @@ def d_hinge(grid: Grid, shape: Shape) -> Body:
 def umbo(grid: Grid, shape: Shape) -> Body:
     """A grown shell: growth lines, darker umbones, a large brown digestive gland."""
     body = Body.clear(grid)
-    _valves(grid, shape, body, rim=1.1)
+    valves(grid, shape, body, rim=1.1)
     _growth_lines(grid, shape, body)
     fed = grid.rng.uniform(0.5, 1.5)
     _soft_parts(grid, shape, body, strength=0.18 + 0.20 * fed)
@@ -98,23 +98,13 @@ def on_side(grid: Grid, shape: Shape) -> Body:
     """A larva on its edge: a lens, dark where both valves are seen steeply, a seam along it."""
     body = Body.clear(grid)
     half = shape.feret_um[0] / 2
-    _valves(grid, shape, body, rim=1.35)
+    valves(grid, shape, body, rim=1.35)
     _soft_parts(grid, shape, body, strength=0.35)
     inside = grid.inside(shape)
     seam = grid.band(grid.y_um - 0.02 * half * np.cos(3 * grid.x_um / half), 0.0, 0.9)
     body.stain(0.5 * seam * inside * (np.abs(grid.x_um) < 0.92 * half), SHELL)
     gut = grid.blob(grid.rng.uniform(-0.2, 0.2) * half, 0.0, 0.5 * half, 0.26 * half, 0.0)
     body.stain(0.6 * gut * inside * _granular(grid, 0.35, 3.0), GOLD)
-    return body
-
-
-def empty_shell(grid: Grid, valves: tuple[Shape, Shape]) -> Body:
-    """Two clear valves ajar and nothing in them: a dead larva."""
-    body = Body.clear(grid)
-    for valve in valves:
-        _valves(grid, valve, body, rim=0.8)
-    both = grid.inside(valves[0]) * grid.inside(valves[1])
-    body.stain(0.12 * both * np.clip(grid.spots(4.0, 1.4), 0, 1), INK)
     return body
 
 
@@ -129,7 +119,7 @@ def _granular(grid: Grid, amount: float, grain_um: float) -> Layer:
     return np.clip(rough, 0.1, None)
 
 
-def _valves(grid: Grid, shape: Shape, body: Body, rim: float) -> None:
+def valves(grid: Grid, shape: Shape, body: Body, rim: float) -> None:
     """The shell: a dark rim where it is seen edge-on, a bright line within, a clear middle."""
     distance = grid.distance(shape)
     inside = grid.cover(distance)

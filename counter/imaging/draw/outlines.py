@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.random import Generator
 
-from counter.imaging.draw.shape import THETA, Floats, Shape, shape_of, smoothed, union
+from counter.imaging.draw.shape import ANGLES, THETA, Floats, Shape, shape_of, smoothed, union
 
 _DORSAL = -np.pi / 2
 
@@ -85,6 +85,20 @@ def gaping(rng: Generator, valve: Shape) -> tuple[Shape, tuple[Floats, Floats]]:
         matrix = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
         valves.append((valve.points_um - hinge) @ matrix.T + hinge)
     return union(valves), (valves[0], valves[1])
+
+
+def opened(rng: Generator, valve: Shape) -> tuple[Shape, Floats]:
+    """Return one valve of an open shell, seen aslant, and the outline (n, 2) round both.
+
+    The other valve is its mirror image at the line y = 0, where their hinges touch; a valve that
+    is seen aslant keeps its length along the hinge and is narrower across it.
+    """
+    aslant = np.array([1.0, rng.uniform(0.45, 0.95)])
+    seen = shape_of(valve.points_um * aslant)
+    below = np.roll(seen.points_um, ANGLES // 4, axis=0)
+    below[:, 1] += seen.top_um
+    below = below[below[:, 1] > 0.01 * seen.feret_um[0]]
+    return seen, np.concatenate([below, below[::-1] * (1.0, -1.0)])
 
 
 def cleaving(rng: Generator, cells: int) -> tuple[Shape, Floats]:

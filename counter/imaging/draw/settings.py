@@ -24,6 +24,7 @@ class Kind(StrEnum):
     PEDIVELIGER = "pediveliger"
     ON_SIDE = "larva-on-side"
     EMPTY_SHELL = "empty-shell"
+    OPEN_SHELL = "open-shell"
     DEBRIS = "debris"
     ALGA = "alga"
     CILIATE = "ciliate"
@@ -40,6 +41,7 @@ LARVAE = (
     Kind.PEDIVELIGER,
     Kind.ON_SIDE,
     Kind.EMPTY_SHELL,
+    Kind.OPEN_SHELL,
 )
 LITTER = (Kind.DEBRIS, Kind.ALGA, Kind.CILIATE, Kind.BUBBLE, Kind.FIBRE)
 
@@ -54,6 +56,7 @@ USUAL_LENGTH_UM: dict[Kind, tuple[float, float]] = {
     Kind.PEDIVELIGER: (302.0, 330.0),
     Kind.ON_SIDE: (66.0, 78.0),
     Kind.EMPTY_SHELL: (66.0, 80.0),
+    Kind.OPEN_SHELL: (90.0, 130.0),
     Kind.DEBRIS: (12.0, 160.0),
     Kind.ALGA: (4.0, 14.0),
     Kind.CILIATE: (35.0, 110.0),

@@ -9,13 +9,15 @@ from functools import cached_property
 import numpy as np
 from numpy.random import Generator
 
-from counter.imaging.draw import eggs, larvae, litter, outlines
+from counter.imaging.draw import eggs, larvae, litter, outlines, shells
 from counter.imaging.draw.grid import Body, Grid
 from counter.imaging.draw.settings import Kind
 from counter.imaging.draw.shape import Floats, Shape, feret, shape_of
 
 _UMBO_FROM_UM = 105.0
 _GROWN_UM = 240.0
+_OPENED = 1.4
+"""About how many times as long as one of its valves an open shell is."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,8 @@ def make(kind: Kind, length_um: float, rng: Generator) -> Thing:
         return _embryo(kind, length_um, rng)
     if kind is Kind.EMPTY_SHELL:
         return _empty(length_um, rng)
+    if kind is Kind.OPEN_SHELL:
+        return _open(length_um, rng)
     if kind is Kind.FIBRE:
         return _fibre(length_um, rng)
     outline, paint = _SIMPLE[kind]
@@ -87,7 +91,14 @@ def _empty(length_um: float, rng: Generator) -> Thing:
     factor = length_um / outline.feret_um[0]
     shapes = (shape_of(valves[0] * factor), shape_of(valves[1] * factor))
     points = outline.points_um * factor
-    return Thing(Kind.EMPTY_SHELL, points, lambda grid: larvae.empty_shell(grid, shapes))
+    return Thing(Kind.EMPTY_SHELL, points, lambda grid: shells.empty_shell(grid, shapes))
+
+
+def _open(length_um: float, rng: Generator) -> Thing:
+    valve, points = outlines.opened(rng, _shell(rng, length_um / _OPENED))
+    factor = length_um / feret(points)[0]
+    shape = Shape(valve.radius_um * factor)
+    return Thing(Kind.OPEN_SHELL, points * factor, lambda grid: shells.open_shell(grid, shape))
 
 
 def _fibre(length_um: float, rng: Generator) -> Thing:

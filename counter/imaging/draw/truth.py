@@ -18,6 +18,8 @@ DEAD = "dead"
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 
+EMPTY = (Kind.EMPTY_SHELL, Kind.OPEN_SHELL)
+
 # A larva on its edge or an empty shell has no stage of its own; this length parts the two.
 _UMBO_FROM_UM = 105.0
 _EYED_FROM_UM = 276.0
@@ -84,7 +86,7 @@ def stage_of(kind: Kind, length_um: float) -> str | None:
     """Return the stage that a drawn object shows; None for what is not counted."""
     if kind in EGGS:
         return "egg"
-    if kind in (Kind.ON_SIDE, Kind.EMPTY_SHELL):
+    if kind in (Kind.ON_SIDE, *EMPTY):
         if length_um < _UMBO_FROM_UM:
             return Kind.D_HINGE.value
         return Kind.UMBO.value if length_um < _EYED_FROM_UM else Kind.EYED.value
@@ -95,7 +97,7 @@ def state_of(kind: Kind) -> str | None:
     """Return ``live`` or ``dead`` for a larva, None for anything else."""
     if kind not in LARVAE:
         return None
-    return DEAD if kind is Kind.EMPTY_SHELL else LIVE
+    return DEAD if kind in EMPTY else LIVE
 
 
 def truth_of(

@@ -64,6 +64,15 @@ def test_valves_ajar_share_the_hinge_and_lie_in_the_outline() -> None:
     assert outline.feret_um[1] > valve.feret_um[1]
 
 
+def test_an_open_shell_is_its_own_mirror_image() -> None:
+    """Round both valves, as long along the hinge as one of them."""
+    valve = outlines.d_hinge(default_rng(2)).scaled_to(70.0)
+    seen, points = outlines.opened(default_rng(3), valve)
+    assert np.abs(points - points[::-1] * (1.0, -1.0)).max() < 1e-9
+    assert np.ptp(points[:, 0]) == pytest.approx(np.ptp(valve.points_um[:, 0]), rel=1e-3)
+    assert np.ptp(points[:, 1]) == pytest.approx(2 * np.ptp(seen.points_um[:, 1]), rel=0.02)
+
+
 @pytest.mark.parametrize(
     "outline", [outlines.round_body, outlines.trochophore, outlines.flake, outlines.slipper]
 )
