@@ -16,6 +16,7 @@ from counter.imaging.bridge import bridged
 from counter.imaging.bubbles import BUBBLE_SHARE, is_bubble
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.closer import looked_closer
+from counter.imaging.crystals import CRYSTAL_SHARE, is_crystal
 from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.kinds import by_kind, kind_shares, population_of
 from counter.imaging.looked import look
@@ -111,7 +112,7 @@ def weigh(
     if not by_kind(target):
         return weighed  # where a person gave the lengths, any body of that length is meant
     closer = looked_closer(weighed, scene.photo)
-    return _less_bare([_less_bubble(each) for each in closer], scene, target)
+    return _less_bare([_less_clear(each) for each in closer], scene, target)
 
 
 def weigh_once(
@@ -212,9 +213,11 @@ def _lessened(each: Weighed, is_bare: bool) -> Weighed:
     return replace(each, score=BARE_SHARE * each.score) if is_bare else each
 
 
-def _less_bubble(each: Weighed) -> Weighed:
-    """Take most of the score from a bubble."""
-    return replace(each, score=BUBBLE_SHARE * each.score) if is_bubble(each) else each
+def _less_clear(each: Weighed) -> Weighed:
+    """Take most of the score from a bubble and from a crystal."""
+    if is_bubble(each):
+        return replace(each, score=BUBBLE_SHARE * each.score)
+    return replace(each, score=CRYSTAL_SHARE * each.score) if is_crystal(each) else each
 
 
 def _judged(

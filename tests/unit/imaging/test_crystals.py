@@ -1,0 +1,132 @@
+"""Crystals, by what is seen of them and on drawn slides with larvae beside them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import cv2
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from counter.domain.catalogue import species
+from counter.domain.progress import Silent
+from counter.domain.species import TargetKind, target_of
+from counter.imaging.crystals import is_crystal, straight_sides
+from counter.imaging.detect import detect
+from counter.imaging.draw.outlines import d_hinge, on_side, umbo
+from counter.imaging.draw.scene import draw_scene
+from counter.imaging.draw.settings import Group, Kind, SceneSettings
+from counter.imaging.judge import Traits
+from counter.imaging.measure import Measures
+from counter.imaging.photo import Photo
+from counter.imaging.rays import evenly
+from counter.imaging.weighed import Weighed
+
+Floats = NDArray[np.float64]
+
+LARVAE = target_of(species("eastern-oyster"), TargetKind.LARVAE)
+SLIDE = SceneSettings(
+    width_px=900, height_px=420, population=(Group(Kind.D_HINGE, 8),), keep_inside=True
+)
+FINER = 4
+CORNERS = np.array([0.0, 1.1, 2.3, 3.5, 4.9])
+TURN = np.linspace(0, 2 * np.pi, 72, endpoint=False)
+ROUND = np.column_stack([30 * np.cos(TURN), 24 * np.sin(TURN)])
+
+
+def pentagon(tall: float = 0.8, across: float = 58.0, turn: float = 0.0) -> Floats:
+    """Its corners (5, 2) round (0, 0)."""
+    angle = CORNERS + turn
+    return np.column_stack([np.cos(angle), tall * np.sin(angle)]) * across / 2
+
+
+MARGIN = Traits(40.0, 0.8, -0.24, 1.0, -0.05, 0.15, 0.03, 0.9, 0.0, 0.0, 1.0)
+MEASURES = Measures(75.0, 60.0, 3500.0, 0.0, 0.0)
+SIDED = evenly(pentagon(), 72)
+CRYSTAL = Weighed(SIDED, False, 2.0, MEASURES, MARGIN, 0.9, np.full(4, 0.25), 0.9, 0.9)
+
+
+def test_straight_sides_round_a_broad_even_margin_are_a_crystal() -> None:
+    assert is_crystal(CRYSTAL)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        replace(CRYSTAL, cut=True),
+        replace(CRYSTAL, outline=ROUND),
+        replace(CRYSTAL, traits=replace(MARGIN, fill=0.11)),
+        replace(CRYSTAL, traits=replace(MARGIN, core=-0.12)),
+        replace(CRYSTAL, traits=replace(MARGIN, core=0.05)),
+        replace(CRYSTAL, traits=replace(MARGIN, symmetry=0.4)),
+    ],
+    ids=["cut", "round", "a thin rim", "dark inside", "a bright middle", "mottled"],
+)
+def test_what_differs_in_one_way_may_be_a_body(other: Weighed) -> None:
+    assert not is_crystal(other)
+
+
+@pytest.mark.parametrize("sides", [3, 4, 5, 6])
+def test_the_sides_of_a_polygon_are_counted(sides: int) -> None:
+    angle = 0.4 + 2 * np.pi * np.arange(sides) / sides
+    outline = evenly(30 * np.column_stack([np.cos(angle), np.sin(angle)]), 72)
+    assert straight_sides(outline) == sides
+    assert straight_sides(7 * outline + 100) == sides
+
+
+def test_a_round_outline_has_no_straight_side_and_shells_have_few() -> None:
+    """A D its hinge and at most one beside it; a lens its flanks, an umbo its shoulders."""
+    assert straight_sides(ROUND) == 0
+    for seed in range(12):
+        for outline, most in ((d_hinge, 2), (on_side, 2)):
+            shape = outline(np.random.default_rng(seed))
+            assert straight_sides(evenly(shape.points_um, 72)) <= most
+        shell = umbo(np.random.default_rng(seed), 0.3)
+        assert straight_sides(evenly(shell.points_um, 72)) <= 2
+
+
+def with_crystals(seed: int) -> Photo:
+    """Eight D-hinge larvae and three crystals of about 70 µm with margins of 12 µm."""
+    scene = draw_scene(SLIDE, seed)
+    draws = np.random.default_rng(seed)
+    taken = [np.array([truth.x_px, truth.y_px]) for truth in scene.truth]
+    light = np.ones(scene.pixels.shape[:2])
+    for tall, turn in ((0.8, 0.3), (1.0, 2.0), (0.7, 4.0)):
+        spot = next(
+            spot
+            for spot in draws.uniform((70, 70), (830, 350), (5000, 2))
+            if min(np.hypot(*(np.array(taken) - spot).T)) > 110
+        )
+        taken.append(spot)
+        light *= _crystal(light.shape, pentagon(tall, turn=turn) + spot)
+    return Photo(np.asarray(scene.pixels * light[..., None], np.uint8)).with_scale(1.24)
+
+
+def _crystal(shape: tuple[int, ...], corners: Floats) -> Floats:
+    """The light that it lets through: less in its margin, drawn four times finer."""
+    fine = np.zeros((FINER * shape[0], FINER * shape[1]), np.uint8)
+    cv2.fillPoly(fine, [np.round(FINER * corners).astype(np.int32)], 1)
+    deep = cv2.distanceTransform(fine, cv2.DIST_L2, 5) / FINER
+    taken = np.where(deep > 9.3, 0.04, 0.25) * fine
+    small = cv2.resize(taken.astype(np.float32), shape[1::-1], interpolation=cv2.INTER_AREA)
+    return np.asarray(1 - cv2.GaussianBlur(small, (0, 0), 0.8), np.float64)
+
+
+@pytest.mark.parametrize("seed", [51, 53, 54])
+def test_crystals_beside_larvae_are_not_counted(seed: int) -> None:
+    marks = detect(with_crystals(seed), LARVAE, Silent()).marks
+    assert len(marks) == 8
+    for truth in draw_scene(SLIDE, seed).truth:
+        assert min(np.hypot(each.x_px - truth.x_px, each.y_px - truth.y_px) for each in marks) < 20
+
+
+@pytest.mark.parametrize("um_per_px", [1.6, 3.0])
+def test_ajar_shells_with_margins_as_broad_still_count(um_per_px: float) -> None:
+    """Out of focus, or on a coarse picture, their rims are as broad and even as a crystal's."""
+    groups = (Group(Kind.EMPTY_SHELL, 16), Group(Kind.D_HINGE, 8))
+    settings = SceneSettings(
+        700, 520, um_per_px, groups, defocus_um=25.0, keep_inside=True, apart_um=20.0
+    )
+    marks = detect(Photo(draw_scene(settings, 902).pixels).with_scale(um_per_px), LARVAE, Silent())
+    assert len(marks.marks) >= 23
