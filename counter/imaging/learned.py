@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,11 +15,11 @@ from counter.imaging.bare import BARE_SHARE, are_bare, is_naked, is_soft_bodied
 from counter.imaging.bridge import bridged
 from counter.imaging.bubbles import BUBBLE_SHARE, is_bubble
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
+from counter.imaging.candidates import Candidate, candidates
 from counter.imaging.closer import looked_closer
 from counter.imaging.crystals import CRYSTAL_SHARE, is_crystal
 from counter.imaging.judge import Setting, Traits, score
-from counter.imaging.kinds import by_kind, kind_shares, population_of
-from counter.imaging.looked import look
+from counter.imaging.kinds import by_kind
 from counter.imaging.measure import Measures, measure_all
 from counter.imaging.net import RAYS, NoNetworkError
 from counter.imaging.outline import POINTS, Refined, joined, refine
@@ -36,13 +36,13 @@ from counter.imaging.scene import (
     to_border,
     to_rim,
 )
-from counter.imaging.shape import forms_of
+from counter.imaging.shape import Form, forms_of
 from counter.imaging.sight import Sight
 from counter.imaging.slipped import are_alone, are_slipped
 from counter.imaging.threads import in_parts
 from counter.imaging.weighed import Weighed
 
-__all__ = ["NoNetworkError", "accepted", "candidates", "weigh"]
+__all__ = ["NoNetworkError", "accepted", "weigh"]
 
 Floats = NDArray[np.float64]
 
@@ -52,36 +52,7 @@ LOOSEST = 0.85
 FEW = 100
 """Fewer outlines than this are followed sooner than they are shared out among threads."""
 
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A body by the network: rough outline (32, 2) in pixels of the picture, how sure it is.
-
-    ``depth`` (0 to 1) is the network's answer in its middle, ``share`` how far the body, if it is
-    one, is of the kind looked for, ``length_um`` the rough outline's longest extent, ``classes``
-    (4) the shares of the network's classes.
-    """
-
-    outline: Floats
-    depth: float
-    share: float
-    length_um: float
-    classes: Floats
-
-
-def candidates(
-    scene: Scene, target: Target, sight: Callable[[], Sight] | None = None
-) -> list[Candidate]:
-    """Return what the network sees; arguments and errors as for :func:`looked.look`."""
-    looked = look(scene, target, sight)
-    population = None if scene.around is None else scene.around.population
-    wanted = kind_shares(looked, target, population or population_of([looked], target))
-    return [
-        Candidate(outline, star.depth, share, longest, star.classes)
-        for outline, star, share, longest in zip(
-            looked.outlines, looked.found, wanted, looked.ferets_um[:, 0].tolist(), strict=True
-        )
-    ]
+CONVEX = Form(solidity=1.0, notch=0.0, second_notch=0.0)
 
 
 def accepted(
@@ -173,7 +144,8 @@ def _weighed(
         outlines = [to_rim(points, cut, scene.rim, scene.copy.factor) for points, cut in outlines]
     measured = measure_all(np.stack([points for points, _ in outlines]), scene.um_per_px)
     inner, seen = seen_traits(outlines, measured, refined, scene)
-    looks = _judged(inner, seen, [cut for _, cut in outlines], scene)
+    embryos = [each.is_embryo for each in found]
+    looks = _judged(inner, seen, [cut for _, cut in outlines], embryos, scene)
     return [
         Weighed(
             outline=points,
@@ -221,14 +193,24 @@ def _less_clear(each: Weighed) -> Weighed:
 
 
 def _judged(
-    inner: Floats, seen: Sequence[Traits], are_cut: Sequence[bool], scene: Scene
+    inner: Floats,
+    seen: Sequence[Traits],
+    are_cut: Sequence[bool],
+    are_embryos: Sequence[bool],
+    scene: Scene,
 ) -> list[float]:
-    """How much each refined outline and what it holds look like a body, 0 to 1."""
+    """How much each refined outline and what it holds look like a body, 0 to 1.
+
+    That a whole embryo's outline has waists does not speak against it.
+    """
     scores = []
     forms = forms_of(np.round(inner).astype(np.int32))
-    for form, trait, cut in zip(forms, seen, are_cut, strict=True):
+    for form, trait, cut, is_embryo in zip(forms, seen, are_cut, are_embryos, strict=True):
         setting = Setting(scene.flat.noise, scene.sizes, cut)
-        scores.append(score(form, trait, setting) if form else 0.0)
+        if is_embryo:
+            scores.append(score(CONVEX, replace(trait, jagged=0.0), setting))
+        else:
+            scores.append(score(form, trait, setting) if form else 0.0)
     return scores
 
 
