@@ -16,11 +16,11 @@ from counter.imaging.bubbles import is_bubble
 from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
-from counter.imaging.draw.truth import Scene
 from counter.imaging.judge import Traits
 from counter.imaging.measure import Measures
-from counter.imaging.photo import Photo, Pixels
+from counter.imaging.photo import Photo
 from counter.imaging.weighed import Weighed
+from tests.unit.imaging.laid import Layer, with_laid
 
 Floats = NDArray[np.float64]
 
@@ -29,7 +29,6 @@ SLIDE = SceneSettings(
     width_px=900, height_px=420, population=(Group(Kind.D_HINGE, 8),), keep_inside=True
 )
 FINER = 4
-AWAY_PX = 110
 
 THICK = Traits(60.0, 0.99, 0.98, 1.0, -0.36, 0.83, 0.01, 0.99, 0.0, 0.0, 1.0)
 MEASURES = Measures(75.0, 74.0, 4300.0, 0.0, 0.0)
@@ -98,30 +97,15 @@ def _diatom(shape: tuple[int, ...], x: float, y: float) -> Floats:
     return np.asarray(light)
 
 
-def _with(scene: Scene, seed: int, *layers: object) -> Pixels:
-    """The scene with each layer multiplied into it, away from every larva and from each other."""
-    draws = np.random.default_rng(seed)
-    taken = [np.array([truth.x_px, truth.y_px]) for truth in scene.truth]
-    light = np.ones(scene.pixels.shape[:2])
-    for layer in layers:
-        for _ in range(5000):
-            spot = draws.uniform((70, 70), (830, 350))
-            if min(np.hypot(*(np.array(taken) - spot).T)) > AWAY_PX:
-                break
-        else:
-            raise AssertionError("no room on this scene")
-        taken.append(spot)
-        light = light * layer(light.shape, *spot)  # type: ignore[operator]
-    return np.asarray(scene.pixels * light[..., None], np.uint8)
-
-
 @pytest.mark.parametrize("layer", [_bubble, _diatom])
 @pytest.mark.parametrize("seed", [51, 53, 54])
-def test_bubbles_and_diatoms_beside_larvae_are_not_counted(seed: int, layer: object) -> None:
+def test_bubbles_and_diatoms_beside_larvae_are_not_counted(seed: int, layer: Layer) -> None:
     """Eight D-hinge larvae and three bubbles (65 µm), or three thin-walled round diatoms (60 µm)
     with dark spots inside: eight marks, each on a larva."""
     scene = draw_scene(SLIDE, seed)
-    marks = detect(Photo(_with(scene, seed, *[layer] * 3)).with_scale(1.24), LARVAE, Silent()).marks
+    marks = detect(
+        Photo(with_laid(scene, seed, *[layer] * 3)).with_scale(1.24), LARVAE, Silent()
+    ).marks
     assert len(marks) == 8
     for truth in scene.truth:
         assert min(np.hypot(each.x_px - truth.x_px, each.y_px - truth.y_px) for each in marks) < 20

@@ -22,6 +22,7 @@ from counter.imaging.measure import Measures
 from counter.imaging.photo import Photo
 from counter.imaging.rays import evenly
 from counter.imaging.weighed import Weighed
+from tests.unit.imaging.laid import Layer, with_laid
 
 Floats = NDArray[np.float64]
 
@@ -86,38 +87,29 @@ def test_a_round_outline_has_no_straight_side_and_shells_have_few() -> None:
         assert straight_sides(evenly(shell.points_um, 72)) <= 2
 
 
-def with_crystals(seed: int) -> Photo:
-    """Eight D-hinge larvae and three crystals of about 70 µm with margins of 12 µm."""
-    scene = draw_scene(SLIDE, seed)
-    draws = np.random.default_rng(seed)
-    taken = [np.array([truth.x_px, truth.y_px]) for truth in scene.truth]
-    light = np.ones(scene.pixels.shape[:2])
-    for tall, turn in ((0.8, 0.3), (1.0, 2.0), (0.7, 4.0)):
-        spot = next(
-            spot
-            for spot in draws.uniform((70, 70), (830, 350), (5000, 2))
-            if min(np.hypot(*(np.array(taken) - spot).T)) > 110
-        )
-        taken.append(spot)
-        light *= _crystal(light.shape, pentagon(tall, turn=turn) + spot)
-    return Photo(np.asarray(scene.pixels * light[..., None], np.uint8)).with_scale(1.24)
+def crystal(tall: float, turn: float) -> Layer:
+    """A crystal of about 70 µm with a margin of 12 µm, drawn four times finer."""
 
+    def layer(shape: tuple[int, ...], x: float, y: float) -> Floats:
+        fine = np.zeros((FINER * shape[0], FINER * shape[1]), np.uint8)
+        corners = FINER * (pentagon(tall, turn=turn) + np.array([x, y]))
+        cv2.fillPoly(fine, [np.round(corners).astype(np.int32)], 1)
+        deep = cv2.distanceTransform(fine, cv2.DIST_L2, 5) / FINER
+        taken = np.where(deep > 9.3, 0.04, 0.25) * fine
+        small = cv2.resize(taken.astype(np.float32), shape[1::-1], interpolation=cv2.INTER_AREA)
+        return np.asarray(1 - cv2.GaussianBlur(small, (0, 0), 0.8), np.float64)
 
-def _crystal(shape: tuple[int, ...], corners: Floats) -> Floats:
-    """The light that it lets through: less in its margin, drawn four times finer."""
-    fine = np.zeros((FINER * shape[0], FINER * shape[1]), np.uint8)
-    cv2.fillPoly(fine, [np.round(FINER * corners).astype(np.int32)], 1)
-    deep = cv2.distanceTransform(fine, cv2.DIST_L2, 5) / FINER
-    taken = np.where(deep > 9.3, 0.04, 0.25) * fine
-    small = cv2.resize(taken.astype(np.float32), shape[1::-1], interpolation=cv2.INTER_AREA)
-    return np.asarray(1 - cv2.GaussianBlur(small, (0, 0), 0.8), np.float64)
+    return layer
 
 
 @pytest.mark.parametrize("seed", [51, 53, 54])
 def test_crystals_beside_larvae_are_not_counted(seed: int) -> None:
-    marks = detect(with_crystals(seed), LARVAE, Silent()).marks
+    """Eight D-hinge larvae and three crystals: eight marks, each on a larva."""
+    scene = draw_scene(SLIDE, seed)
+    pixels = with_laid(scene, seed, crystal(0.8, 0.3), crystal(1.0, 2.0), crystal(0.7, 4.0))
+    marks = detect(Photo(pixels).with_scale(1.24), LARVAE, Silent()).marks
     assert len(marks) == 8
-    for truth in draw_scene(SLIDE, seed).truth:
+    for truth in scene.truth:
         assert min(np.hypot(each.x_px - truth.x_px, each.y_px - truth.y_px) for each in marks) < 20
 
 
