@@ -36,7 +36,8 @@ SURE_DEPTH = 0.97
 NARROW, FAIRLY_SURE_DEPTH = 0.65, 0.65
 """Of what is narrower than the first share of its length, and seen as deep as the second, the
 closer look may only make surer: among what it learnt were few larvae on their side, and pointed
-ones it takes for litter."""
+ones it takes for litter. The same goes for embryos whose cells just touch, which it did not
+learn."""
 
 
 FIRM_NO, KEPT = -4.5, 0.1
@@ -65,7 +66,7 @@ def is_narrow(each: Weighed) -> bool:
 def chance_seen_closer(each: Weighed, logit: float) -> float:
     """Return how often such a candidate, on which the closer look says this, is a body, 0 to 1."""
     chance = closer_chance_of(each.depth, each.judged, logit)
-    if is_narrow(each):
+    if is_narrow(each) or (each.is_embryo and logit >= FIRM_NO):
         return max(chance, chance_of(each.depth, each.judged))
     return KEPT * chance if logit < FIRM_NO else chance
 

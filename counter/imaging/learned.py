@@ -157,6 +157,7 @@ def _weighed(
             classes=each.classes,
             judged=looks[index],
             score=chance_of(each.depth, looks[index]) * each.share,
+            is_embryo=each.is_embryo,
         )
         for index, (each, (points, cut)) in enumerate(zip(found, outlines, strict=True))
         if _fits(measured[index], cut, target)

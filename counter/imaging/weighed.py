@@ -20,8 +20,8 @@ class Weighed:
     ``outline`` (n, 2) is in pixels of the picture; ``cut`` says that the border cuts it.
     ``edge_px`` is how wide its rim is. ``depth`` and ``classes`` (4, sum 1) are the network's
     answer, ``judged`` how much it looks like a body (0 to 1), ``score`` the chance of all together
-    that it is what is looked for (0 to 1). ``closer`` is the logit of the closer look; None where
-    none was taken.
+    that it is what is looked for (0 to 1). ``is_embryo`` says that it was recognised as a cleaving
+    egg. ``closer`` is the logit of the closer look; None where none was taken.
     """
 
     outline: Floats
@@ -33,4 +33,5 @@ class Weighed:
     classes: Floats
     judged: float
     score: float
+    is_embryo: bool = False
     closer: float | None = None

@@ -127,6 +127,21 @@ def test_a_firm_no_leaves_little_of_the_score(
     assert seen[1].score == pytest.approx(joined[1])
 
 
+def test_an_embryo_is_only_made_surer_except_by_a_firm_no(
+    slide: Scene, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The closer look did not learn cells that just touch."""
+    photo = photo_of(slide)
+    wide = [each for each in larvae_of(slide, photo) if not is_narrow(each)][:3]
+    answers = np.array([FIRM_NO - 0.1, FIRM_NO + 0.1, 3.0], np.float32)
+    monkeypatch.setattr(closer, "logits_of", lambda *_: answers)
+    seen = looked_closer([replace(each, is_embryo=True) for each in wide], photo)
+    joined = [closer_chance_of(DEPTH, JUDGED, float(answer)) for answer in answers]
+    assert [each.score for each in seen] == pytest.approx(
+        [KEPT * joined[0], chance_of(DEPTH, JUDGED), joined[2]]
+    )
+
+
 def test_bits_and_a_finer_camera_change_little(slide: Scene) -> None:
     """The same light in 16 bits says the same; so, nearly, does a picture twice as fine."""
     photo = photo_of(slide)
