@@ -26,6 +26,10 @@ LEAST_FREE = 0.4
 WEAK = 0.4
 """An edge under this share of the outline's median is no edge of the body."""
 
+THIN = 0.05
+"""Free points that lie this near to one line, as along the picture's border, fit no ellipse: OpenCV
+then tries random ones."""
+
 ROUNDER = 1.3
 """A hidden part bulges over its cut at most this many times as far as a circle's would."""
 
@@ -41,14 +45,15 @@ def bridged_outline(outline: Floats, edge: Floats, hidden: NDArray[np.bool_]) ->
     """Return an outline (n, 2) with its ``hidden`` points placed where the body goes on.
 
     Where nothing is hidden the outline stays as it is; otherwise points whose ``edge`` is weak, as
-    in the corner where two bodies meet, are placed too.
+    in the corner where two bodies meet, are placed too. What leaves too little to go by stays as
+    it is as well.
     """
     if not hidden.any():
         return outline
     hidden = hidden | (edge < WEAK * float(np.median(edge[~hidden])) if (~hidden).any() else hidden)
     hidden = np.any([np.roll(hidden, shift) for shift in range(-BESIDE, BESIDE + 1)], axis=0)
     free = ~hidden
-    if free.mean() < LEAST_FREE:
+    if free.mean() < LEAST_FREE or _are_in_line(outline[free]):
         return outline
     ellipse = cv2.fitEllipseDirect(outline[free].astype(np.float32)[:, None])
     centre = np.array(ellipse[0], np.float64)
@@ -66,6 +71,12 @@ def bridged_outline(outline: Floats, edge: Floats, hidden: NDArray[np.bool_]) ->
     wanted = np.clip(fitted * ratio, 0.9 * radius, radius + bulge)
     scale = np.where(hidden, wanted / np.maximum(radius, 1e-9), 1.0)
     return np.asarray(centre + spokes * scale[:, None])
+
+
+def _are_in_line(points: Floats) -> bool:
+    """Whether points (n, 2) lie on about one line."""
+    along, across = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
+    return bool(across < THIN * along)
 
 
 def _bulge(outline: Floats, hidden: NDArray[np.bool_]) -> Floats:
