@@ -86,11 +86,11 @@ is below the fifth; and it is so many pixels of the working copy long, since a s
 too on a coarse picture. On drawn fields 50 to 57 of each kind by two renderers none of 3,400 bodies
 is so; on 50 to 81 of dirt alone, 11 of 15 ciliates are."""
 
-OVAL, OVAL_SHORT, OVAL_FILL_TIMES, PALE = 0.7, 0.8, 1.15, 0.73
+OVAL, OVAL_SHORT, OVAL_FILL_TIMES, PALE = 0.7, 0.8, 1.15, 0.7
 """An egg that still has its germinal vesicle may be oval, at least so wide for its length. It is
 then shorter than the second share of the shelled bodies' median length, has the third times as much
 contrast inside, and in the middle, where the vesicle lies, less than the fourth share of that at
-its rim: a trochophore is darker there, drawn ones beside larvae have 0.76 and more of it. On drawn
+its rim: a trochophore is darker there, drawn ones beside larvae have 0.73 and more of it. On drawn
 fields 50 to 57 of each kind by two renderers, and 58 to 67 of ten of them, no body is so."""
 
 OVAL_LIKE = 0.02

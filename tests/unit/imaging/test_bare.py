@@ -119,7 +119,7 @@ def test_a_smaller_one_may_be_oval_where_its_middle_is_pale() -> None:
 @pytest.mark.parametrize(
     "other",
     [
-        body(55, fill=0.42, looks=EGG, wide=0.75, core=-0.38),
+        body(55, fill=0.42, looks=EGG, wide=0.75, core=-0.36),
         body(55, fill=0.42, looks=EGG, wide=0.65, core=-0.3),
         body(80, fill=0.42, looks=EGG, wide=0.75, core=-0.3),
         body(55, fill=0.3, looks=EGG, wide=0.75, core=-0.3),
