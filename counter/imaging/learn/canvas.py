@@ -89,9 +89,7 @@ class Crop:
         """About the signed distance to another outline around the same centre."""
         away = np.hypot(self.x, self.y)
         index = (self.theta * np.float32(ANGLES / (2 * np.pi))).astype(np.int32) % ANGLES
-        slope = (np.roll(radii, -2) - np.roll(radii, 2)) / np.float32(4 * 2 * np.pi / ANGLES)
-        lean = (radii / np.hypot(radii, slope)).astype(np.float32)
-        return np.asarray((away - radii[index]) * lean[index], np.float32)
+        return np.asarray((away - radii[index]) * _lean(radii)[index], np.float32)
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -124,10 +122,18 @@ def crop_around(size: int, centre: tuple[float, float], radii: Radii, margin: fl
     x, y = np.ascontiguousarray(x), np.ascontiguousarray(y)
     away, theta = (np.asarray(part, np.float32) for part in cv2.cartToPolar(x, y))
     index = (theta * np.float32(ANGLES / (2 * np.pi))).astype(np.int32) % ANGLES
-    slope = (np.roll(radii, -2) - np.roll(radii, 2)) / np.float32(4 * 2 * np.pi / ANGLES)
-    lean = (radii / np.hypot(radii, slope)).astype(np.float32)
     rim = radii[index]
-    return Crop(left, top, x, y, theta, away / rim, (away - rim) * lean[index])
+    return Crop(left, top, x, y, theta, away / rim, (away - rim) * _lean(radii)[index])
+
+
+def _lean(radii: Radii) -> Radii:
+    """How much nearer the outline is than it is along the ray, at each angle.
+
+    In a notch, where the outline runs along the ray, that holds close by alone: from farther off it
+    would be drawn as a line that goes on outwards.
+    """
+    slope = (np.roll(radii, -2) - np.roll(radii, 2)) / np.float32(4 * 2 * np.pi / ANGLES)
+    return np.asarray(np.maximum(radii / np.hypot(radii, slope), 0.3), np.float32)
 
 
 def band(distance: Floats, at: float, width: float) -> Floats:

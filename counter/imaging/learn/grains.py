@@ -113,6 +113,10 @@ def crystal(
     layer = rng.uniform(-0.3, 0.5) * crop.inside
     layer = layer + rng.uniform(0.2, 1.8) * band(crop.distance, -1, rng.uniform(0.6, 2.5))
     layer = layer - rng.uniform(0, 0.5) * band(crop.distance, 1.5, 1)
+    if rng.random() < 0.5:  # clear, with bevelled sides that are grey all over
+        margin = rng.uniform(0.12, 0.45) * size
+        bevel = np.clip((crop.distance + np.float32(margin)) * 0.7, 0, 1) * crop.inside
+        layer = rng.uniform(0.0, 0.35) * layer + rng.uniform(0.08, 0.7) * bevel
     for _ in range(int(rng.integers(1, 5))):
         turn, off = rng.uniform(0, 2 * np.pi), rng.uniform(-0.4, 0.4) * size
         plane = crop.x * np.float32(np.cos(turn)) + crop.y * np.float32(np.sin(turn))

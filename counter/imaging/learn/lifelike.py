@@ -71,7 +71,7 @@ def _painted(
     balls = None
     if rng.random() < 0.5:
         cells = cleavage(rng)
-        if len(cells) > 2 and rng.random() < 0.4:  # two cells of unlike size are the hardest
+        if len(cells) > 2 and rng.random() < 0.5:  # two cells of unlike size are the hardest
             cells = cleavage(rng)
         radii, balls = union(cells)
         radii = radii * np.float32(half)

@@ -39,12 +39,7 @@ def cleavage(rng: np.random.Generator) -> Balls:
                                                              0.14, 0.08, 0.06, 0.04]))  # fmt: skip
     turn = rng.uniform(0, 2 * np.pi)
     if count == 2:
-        part = rng.uniform(0.38, 0.5)
-        apart = rng.uniform(0.75, 1.05)
-        balls = [
-            (-apart * part, 0.0, 1 - part * 0.86),
-            (apart * (1 - part), 0.0, 0.57 * part + 0.3),
-        ]
+        balls = _pair(rng)
     elif count <= 5:
         reach = rng.uniform(0.40, 0.60)
         at = np.arange(count) * 2 * np.pi / count + rng.normal(0, 0.12, count)
@@ -64,6 +59,17 @@ def cleavage(rng: np.random.Generator) -> Balls:
     cos, sin = np.cos(turn), np.sin(turn)
     array[:, :2] = array[:, :2] @ np.array([[cos, sin], [-sin, cos]])
     return array
+
+
+def _pair(rng: np.random.Generator) -> list[tuple[float, float, float]]:
+    """Two cells: the more unlike they are, the less one may cover the other.
+
+    Cells of one size that only touch would be two whole eggs.
+    """
+    small = float(rng.uniform(0.5, 1.0))
+    closest, widest = (0.68, 0.9) if small > 0.85 else (0.72, 1.0)
+    apart = (1 + small) * float(rng.uniform(closest, widest))
+    return [(-apart * small / (1 + small), 0.0, 1.0), (apart / (1 + small), 0.0, small)]
 
 
 def union(balls: Balls) -> tuple[Radii, Balls]:
@@ -116,6 +122,8 @@ def paint_egg(
     layer += rng.uniform(0, 0.8) * band(crop.distance, -rng.uniform(0.3, 2), rng.uniform(0.6, 2.2))
     if rng.random() < 0.4:
         layer += _envelope(crop, half, rng)
+    if rng.random() < (0.15 if balls is None else 0.35):
+        layer += _membrane(crop, half, rng)
     return Layers(crop, np.asarray(layer, np.float32), egg_colour(rng))
 
 
@@ -173,6 +181,13 @@ def _envelope(crop: Crop, half: float, rng: np.random.Generator) -> Floats:
     gap = rng.uniform(0.02, 0.2) * half
     line = rng.uniform(0.03, 0.3) * band(crop.distance, gap, rng.uniform(0.5, 1.5))
     return np.asarray(line, np.float32)
+
+
+def _membrane(crop: Crop, half: float, rng: np.random.Generator) -> Floats:
+    """A round membrane that stands away from the egg or its cells: it is not measured."""
+    away = np.hypot(crop.x, crop.y) - np.float32(half * rng.uniform(1.02, 1.45))
+    line = rng.uniform(0.03, 0.35) * band(np.asarray(away, np.float32), 0, rng.uniform(0.5, 1.4))
+    return np.asarray(line * (1 - crop.inside), np.float32)
 
 
 def paint_polar_bodies(layers: Layers, radii: Radii, half: float, rng: np.random.Generator) -> None:

@@ -21,12 +21,12 @@ _THETA = np.arange(ANGLES) * 2 * np.pi / ANGLES
 def live_shape(rng: np.random.Generator) -> tuple[Radii, bool]:
     """Return an outline and whether it has a shell: a trochophore has none yet."""
     kind = rng.random()
-    if kind < 0.38:
+    if kind < 0.36:
         return outlines.straight_hinge(rng), True
-    if kind < 0.78:
+    if kind < 0.72:
         return outlines.umbo(rng), True
     if kind < 0.9:
-        return outlines.lens(rng), True
+        return (outlines.lens(rng) if kind < 0.8 else outlines.biconvex(rng)), True
     return outlines.pear(rng), False
 
 
@@ -112,8 +112,11 @@ def paint_empty(
     """Paint an empty shell, closed or gaping; return its valves and its outline in pixels."""
     turn, look = rng.uniform(0, 2 * np.pi), ShellLook(rng, half)
     valve = valve_shape(rng)
-    if rng.random() < 0.3:
+    kind = rng.random()
+    if kind < 0.3:
         whole, parts = valve, [valve]
+    elif kind < 0.55:
+        whole, *parts = outlines.open_book(rng)
     else:
         whole, both = gaping(rng, valve)
         parts = list(both)

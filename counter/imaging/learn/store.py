@@ -6,6 +6,7 @@ import contextlib
 import multiprocessing
 import queue
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import torch
@@ -75,6 +76,18 @@ class Store:
             return at
         chance = self.wrong[:filled] + 0.1
         return torch.cat([at, torch.multinomial(chance, by_wrong, replacement=True)])
+
+    def save(self, path: Path) -> None:
+        """Write what is kept, for another training in the same place."""
+        filled = min(self.seen, self.room)
+        torch.save((self.seen, [part[:filled].cpu() for part in self.parts]), path)
+
+    def load(self, path: Path) -> None:
+        """Take in what :meth:`save` of a store with as much room wrote."""
+        seen, parts = torch.load(path)
+        for part, kept in zip(self.parts, parts, strict=True):
+            part[: len(kept)] = kept.to(part.device)
+        self.seen = seen
 
     def take(self, at: Tensor) -> tuple[Tensor, ...]:
         """Return the patches of these numbers."""

@@ -53,12 +53,46 @@ def depth(
     mask &= part
     if int(mask.sum()) < 6:
         return None
-    inner = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
+    is_waisted = _is_waisted(placed.outline)
+    inner = _about_middle(placed.outline - low * STRIDE, mask) if is_waisted else _inwards(mask)
     coarse = cv2.resize(inner, (wide // STRIDE, tall // STRIDE), interpolation=cv2.INTER_AREA)
     top = float(coarse.max())
     if top <= 0:
         return None
     return slice(low[1], high[1]), slice(low[0], high[0]), coarse / np.float32(top)
+
+
+WAISTED = 0.95
+"""A body that covers less than this share of its convex hull has lobes: two cells, open valves."""
+
+
+def _is_waisted(outline: NDArray[np.float64]) -> bool:
+    points = outline.astype(np.float32)
+    return cv2.contourArea(points) < WAISTED * cv2.contourArea(cv2.convexHull(points))
+
+
+def _inwards(mask: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """How far (h, w) each pixel of ``mask`` is from what lies outside."""
+    return np.asarray(cv2.distanceTransform(mask, cv2.DIST_L2, 3), np.float32)
+
+
+def _about_middle(outline: NDArray[np.float64], mask: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """How deep (h, w) each pixel of ``mask`` lies in a body of several lobes: most in its middle.
+
+    The distance to the outline would be greatest once in each lobe, which parts the body.
+    """
+    moments = cv2.moments(outline.astype(np.float32))
+    middle = np.array([moments["m10"], moments["m01"]]) / max(moments["m00"], 1e-6)
+    along = outline - middle
+    at = np.arctan2(along[:, 1], along[:, 0]) % (2 * np.pi)
+    order = np.argsort(at)
+    far = np.hypot(along[:, 0], along[:, 1])
+    row, column = np.nonzero(mask)
+    x, y = column - middle[0], row - middle[1]
+    rim = np.interp(np.arctan2(y, x) % (2 * np.pi), at[order], far[order], period=2 * np.pi)
+    deep = np.zeros(mask.shape, np.float32)
+    deep[row, column] = np.clip(1 - np.hypot(x, y) / np.maximum(rim, 1e-3), 0.02, 1)
+    return deep
 
 
 def visible_share(placed: Placed, size: int, seen: NDArray[np.uint8]) -> float:

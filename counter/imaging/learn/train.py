@@ -31,6 +31,7 @@ class Plan:
     """A run: how long, how much at once, how many patches are kept, from which seeds.
 
     ``hard`` is the share of each batch that is drawn by how wrong the network was on a patch.
+    ``patches`` is where they are kept for a run that goes on from this one, None for nowhere.
     """
 
     seconds: float
@@ -42,6 +43,7 @@ class Plan:
     held_out: int = 512
     start_after: int = 1500
     hard: float = 0.0
+    patches: Path | None = None
 
 
 def train(
@@ -71,7 +73,7 @@ def train(
     try:
         _steps(plan, folder, device, outs[0], begun, start)
         for other in others:
-            other.join(timeout=25)
+            other.join(timeout=60)
     finally:
         for worker in (*crew, *others):
             worker.terminate()
@@ -93,6 +95,9 @@ def _steps(
     folder.mkdir(parents=True, exist_ok=True)
     held, store = Store(plan.held_out, 256, device), Store(plan.keep, 256, device)
     fill(held, out, lambda: held.seen < plan.held_out)
+    kept = None if plan.patches is None else plan.patches.with_suffix(f".{folder.name}.pt")
+    if kept is not None and kept.exists():
+        store.load(kept)
     fill(store, out, lambda: store.seen < plan.start_after)
     training = _Training(plan, _begun(start, roughened(held.parts[0][:256])), device)
     first, said = time.monotonic() - begun, 0.0
@@ -109,6 +114,8 @@ def _steps(
     final: Finder = training.average.module
     torch.save(final.state_dict(), folder / "finder.pt")
     export(final.float().cpu().to(memory_format=torch.contiguous_format), folder / "finder.onnx")
+    if kept is not None:
+        store.save(kept)
 
 
 SAID_EVERY_S = 20
@@ -206,6 +213,7 @@ def main() -> None:
     parser.add_argument("--held-out", type=int, default=Plan.held_out)
     parser.add_argument("--start-after", type=int, default=Plan.start_after)
     parser.add_argument("--hard", type=float, default=Plan.hard)
+    parser.add_argument("--patches", type=Path, default=None, help="where to keep the patches")
     parser.add_argument("--start", type=Path, default=None, help="weights to go on from")
     parser.add_argument("--twin-hard", type=float, default=None, help="train a second one too")
     given = vars(parser.parse_args())

@@ -51,9 +51,9 @@ def plan(rng: np.random.Generator) -> Plan:
         share, sticky = u(0.02, 0.3), u(0, 0.3)
         return Plan(egg, share, sticky, 0.0, long, shapes=shapes, plain=True, blurred=blurred)
     first = BodyClass(int(rng.choice(4, p=[0.2, 0.55, 0.1, 0.15])))
-    if chance < 0.54:  # litter alone
+    if chance < 0.51:  # litter alone
         return Plan(first, 0.0, 0.0, 0.0, long, shapes=WIDER, heavy=u(1, 3))
-    if chance < 0.8:  # a few bodies in much litter
+    if chance < 0.74:  # a few bodies in much litter
         share, sticky, deepest = u(0.01, 0.2), u(0, 0.5), u(0, 0.15)
         return Plan(first, share, sticky, deepest, long, shapes=WIDER, heavy=u(1, 2.5))
     usual = any_plan(rng)
@@ -68,7 +68,7 @@ KINDS: tuple[tuple[Painter, float, int], ...] = (
     (grains.foam, 1.2, 3),
     (grains.pellet, 1.2, 8),
     (grains.lump, 2.0, 7),
-    (grains.crystal, 0.6, 8),
+    (grains.crystal, 1.0, 8),
     (grains.shell_piece, 0.5, 8),
     (grains.diatom, 1.2, 10),
     (grains.pollen, 0.7, 6),
@@ -78,7 +78,7 @@ KINDS: tuple[tuple[Painter, float, int], ...] = (
     (litter.cloud, 0.7, 6),
     (litter.alga, 1.2, 30),
     (litter.fibre, 0.5, 3),
-    (litter.ghost, 2.2, 8),
+    (litter.ghost, 2.8, 8),
     (litter.drop, 0.7, 8),
 )
 """Each kind of litter, how often it is chosen, how many of it there are at most."""

@@ -68,3 +68,16 @@ def test_both_valves_of_a_gaping_shell_lie_in_its_outline() -> None:
             assert np.all(valve <= whole * 1.03)
             assert np.any(valve > whole * 0.97)
         assert any(np.any(valve < whole * 0.95) for valve in valves)
+
+
+def test_an_open_book_has_a_waist_at_its_hinge_and_a_valve_on_either_side() -> None:
+    """The middle of the hinge is the centre; each valve makes up one half of the outline."""
+    for seed in range(12):
+        whole, first, second = outlines.open_book(np.random.default_rng(seed))
+        across = whole + np.roll(whole, outlines.ANGLES // 2)
+        assert across.max() == pytest.approx(2, rel=1e-4)
+        assert whole == pytest.approx(np.maximum(first, second), rel=1e-4)
+        right = np.cos(np.arange(outlines.ANGLES) * 2 * np.pi / outlines.ANGLES) > 0.5
+        assert (second > first)[right].mean() > 0.9
+        assert (first > second)[np.roll(right, outlines.ANGLES // 2)].mean() > 0.9
+        assert across[outlines.ANGLES // 4] < 0.8 * across.max()

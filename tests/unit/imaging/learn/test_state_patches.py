@@ -93,3 +93,19 @@ def test_gaping_valves_make_up_the_outline() -> None:
     rng = np.random.default_rng(5)
     whole, (one, other) = gaping(rng, valve_shape(rng))
     assert np.allclose(whole, np.maximum(one, other), atol=1e-5)
+
+
+def test_the_two_cells_of_an_embryo_touch_and_unlike_ones_may_do_no_more() -> None:
+    """Cells of one size cover some of each other: others would be two whole eggs."""
+    rng = np.random.default_rng(12)
+    seen = []
+    for balls in (each for each in (cleavage(rng) for _ in range(400)) if len(each) == 2):
+        apart = float(np.hypot(*(balls[0, :2] - balls[1, :2])))
+        small = float(balls[:, 2].min() / balls[:, 2].max())
+        assert apart < 1.1 * float(balls[:, 2].sum())
+        if small > 0.9:
+            assert apart < 0.99 * float(balls[:, 2].sum())
+        seen.append(small)
+    assert len(seen) > 50
+    assert min(seen) < 0.6
+    assert max(seen) > 0.95

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 import pytest
 
@@ -38,6 +39,29 @@ def test_depth_is_one_in_the_middle_and_nothing_outside() -> None:
     assert learn.near[0, 0] == 0
     assert learn.kind[7, 7] == 2
     assert learn.kind[0, 0] == NOTHING
+
+
+def pair(small: float, apart: float) -> Placed:
+    """The outline of two balls, one of radius 14 and one a share of that, as one body."""
+    far = np.array([[-14.0, 0.0, 14.0], [apart - 14, 0.0, 14 * small]])
+    ways = np.column_stack([np.cos(TURNS), np.sin(TURNS)])
+    along = far[:, :2] @ ways.T
+    inner = along**2 - (far[:, 0] ** 2 - far[:, 2] ** 2)[:, None]
+    reach = np.where(inner > 0, along + np.sqrt(np.abs(inner)), 1.0).max(axis=0)
+    return Placed(ways * reach[:, None] + 32, 0, True)
+
+
+@pytest.mark.parametrize(("small", "apart"), [(1.0, 26.0), (0.7, 22.0), (0.55, 20.0)])
+def test_a_body_of_two_cells_is_deepest_once(small: float, apart: float) -> None:
+    """Else each cell would be taken for a body; the deepest place sees the far end of both."""
+    learn = targets([pair(small, apart)], CLEAN, SEEN)
+    near = learn.near.astype(np.float32)
+    highest = cv2.dilate(near, np.ones((3, 3), np.uint8))
+    assert int(((near >= highest) & (near > 0.3)).sum()) == 1
+    assert near.max() == pytest.approx(1.0, abs=0.01)
+    row, column = np.unravel_index(int(near.argmax()), near.shape)
+    along = float(learn.radius[0, row, column] + learn.radius[RAYS // 2, row, column])
+    assert along == pytest.approx(14 + apart + 14 * small, rel=0.06)
 
 
 def test_two_overlapping_bodies_keep_their_own_cells_and_whole_radii() -> None:

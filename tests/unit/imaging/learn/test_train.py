@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -59,6 +61,27 @@ def test_hard_patches_are_taken_more_often_and_new_ones_count_as_hard() -> None:
     assert len(taken) == 1000
     assert 250 < int((taken == 7).sum()) < 450
     assert int((store.some(1000, 0.0) == 7).sum()) < 200
+
+
+def test_a_store_that_was_kept_goes_on_where_it_was(tmp_path: Path) -> None:
+    """A run that goes on from another has its patches, and puts new ones after them."""
+    store = stores.Store(6, 32, "cpu")
+    rng = np.random.default_rng(3)
+
+    def some(count: int) -> tuple[np.ndarray, ...]:
+        like = [part[:1].numpy() for part in store.parts]
+        return tuple(rng.integers(0, 200, (count, *a.shape[1:])).astype(a.dtype) for a in like)
+
+    store.add(some(4))
+    store.save(tmp_path / "kept.pt")
+    other = stores.Store(6, 32, "cpu")
+    other.load(tmp_path / "kept.pt")
+    assert other.seen == 4
+    for mine, its in zip(other.parts, store.parts, strict=True):
+        assert torch.equal(mine[:4], its[:4])
+    before = other.parts[0][1:4].clone()
+    other.add(some(3))
+    assert torch.equal(other.parts[0][1:4], before)
 
 
 def test_a_false_depth_on_litter_is_wrong_and_a_miss_in_part() -> None:
