@@ -65,7 +65,9 @@ def is_narrow(each: Weighed) -> bool:
 
 def chance_seen_closer(each: Weighed, logit: float) -> float:
     """Return how often such a candidate, on which the closer look says this, is a body, 0 to 1."""
-    chance = closer_chance_of(each.depth, each.judged, logit)
+    chance = closer_chance_of(each.depth, each.judged, logit, each.cut)
+    if each.cut:
+        return chance
     if is_narrow(each) or (each.is_embryo and logit >= FIRM_NO):
         return max(chance, chance_of(each.depth, each.judged))
     return KEPT * chance if logit < FIRM_NO else chance
@@ -74,13 +76,12 @@ def chance_seen_closer(each: Weighed, logit: float) -> float:
 def looked_closer(weighed: Sequence[Weighed], photo: Photo) -> list[Weighed]:
     """Return the candidates with the closer look's opinion in their scores, where one was taken.
 
-    None is taken of what the border cuts, nor of the surest. Raises
-    :class:`~counter.imaging.net.NoNetworkError` when the network cannot be read.
+    None is taken of the surest.
+
+    Raises :class:`~counter.imaging.net.NoNetworkError` when the network cannot be read.
     """
     found = list(weighed)
-    chosen = [
-        number for number, each in enumerate(found) if each.depth < SURE_DEPTH and not each.cut
-    ]
+    chosen = [number for number, each in enumerate(found) if each.depth < SURE_DEPTH]
     if not chosen:
         return found
     crops = [crop_of(found[number], photo) for number in chosen]

@@ -10,6 +10,7 @@ from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
 from counter.imaging import learned, states
 from counter.imaging.gaping import with_open_shells_whole
+from counter.imaging.kinds import by_kind
 from counter.imaging.rescore import Rescorer, as_shipped
 from counter.imaging.scene import Scene
 from counter.imaging.sight import Sight
@@ -57,6 +58,6 @@ def _with_states(found: Finding, scene: Scene, target: Target) -> Finding:
         marks = states.proposed(scene.photo, found.marks, target)
     except states.NoStatesError as error:
         return replace(found, warnings=(*found.warnings, str(error)))
-    if target.kind is TargetKind.LARVAE:
+    if target.kind is TargetKind.LARVAE and by_kind(target):
         marks = with_open_shells_whole(marks, scene.photo)
     return replace(found, marks=tuple(marks))

@@ -18,6 +18,7 @@ from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.candidates import Candidate, candidates
 from counter.imaging.closer import looked_closer
 from counter.imaging.crystals import CRYSTAL_SHARE, is_crystal
+from counter.imaging.faint import FAINT_SHARE, are_faint
 from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.kinds import by_kind
 from counter.imaging.measure import Measures, measure_all
@@ -52,6 +53,9 @@ LOOSEST = 0.85
 FEW = 100
 """Fewer outlines than this are followed sooner than they are shared out among threads."""
 
+STUMP_SHARE = 0.5
+"""How much of its score a stump keeps: of six in doubt on drawn slides one was a larva."""
+
 CONVEX = Form(solidity=1.0, notch=0.0, second_notch=0.0)
 
 
@@ -79,11 +83,12 @@ def weigh(
     ``sight`` is what the network saw, as for :func:`looked.look`. Raises :class:`NoNetworkError`
     when the network's file cannot be read.
     """
-    weighed = weigh_once(scene, target, progress, sight)
+    weighed = _less_faint(weigh_once(scene, target, progress, sight), scene)
     if not by_kind(target):
         return weighed  # where a person gave the lengths, any body of that length is meant
     closer = looked_closer(weighed, scene.photo)
-    return _less_bare([_less_clear(each) for each in closer], scene, target)
+    clear = [_less_clear(_less_stump(each, target)) for each in closer]
+    return _less_bare(clear, scene, target)
 
 
 def weigh_once(
@@ -164,6 +169,16 @@ def _weighed(
     ]
 
 
+def _less_faint(weighed: list[Weighed], scene: Scene) -> list[Weighed]:
+    """Take most of the score from glimmers; not on a block of a larger picture, as for the bare."""
+    if scene.around is not None:
+        return weighed
+    return [
+        replace(each, score=FAINT_SHARE * each.score) if faint else each
+        for each, faint in zip(weighed, are_faint(weighed).tolist(), strict=True)
+    ]
+
+
 def _less_bare(weighed: list[Weighed], scene: Scene, target: Target) -> list[Weighed]:
     """Take most of the score from bodies without a shell, among shelled ones or wherever they lie.
 
@@ -184,6 +199,14 @@ def _less_bare(weighed: list[Weighed], scene: Scene, target: Target) -> list[Wei
 
 def _lessened(each: Weighed, is_bare: bool) -> Weighed:
     return replace(each, score=BARE_SHARE * each.score) if is_bare else each
+
+
+def _less_stump(each: Weighed, target: Target) -> Weighed:
+    """Take some of the score from what the border leaves less of than the shortest larva has."""
+    is_stump = each.cut and target.kind is TargetKind.LARVAE
+    if is_stump and each.measures.length_um < target.low_um:
+        return replace(each, score=STUMP_SHARE * each.score)
+    return each
 
 
 def _less_clear(each: Weighed) -> Weighed:

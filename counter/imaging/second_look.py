@@ -37,7 +37,10 @@ LEAST_ACROSS_PX = 6.0
 FINE_ENOUGH = 2.0
 """The working copy serves as well as the picture where it is reduced this many times again."""
 
-SURE, OF_KIND = 0.8, 0.7
+SURE, OF_KIND, SHELLED = 0.8, 0.7, 0.82
+"""From which depth, and from which share of egg or of larva and empty shell, a body surely is one:
+algae made four times as large look like blurred larvae with up to 0.8 of shell on them."""
+
 TOO_SHORT, TOO_LONG = 0.9, 1.1
 STRONG = 6.0
 SPECKS = 5
@@ -106,11 +109,14 @@ def _are_meant(
 ) -> NDArray[np.bool_]:
     """Which stars are surely of the kind looked for, and only at the other scale of its lengths."""
     shares = np.array([star.classes for star in found])
-    kind = shares[:, EGG] if target.kind is TargetKind.EGGS else shares[:, LARVA] + shares[:, EMPTY]
+    if target.kind is TargetKind.EGGS:
+        is_kind = shares[:, EGG] > OF_KIND
+    else:
+        is_kind = shares[:, LARVA] + shares[:, EMPTY] > SHELLED
     sure = np.array([star.depth for star in found]) > SURE
     wrong = (lengths_um < TOO_SHORT * target.low_um) | (lengths_um > TOO_LONG * target.high_um)
     fits = (lengths_um * times > 0.95 * target.low_um) & (lengths_um * times < target.high_um)
-    return np.asarray(sure & (kind > OF_KIND) & wrong & fits)
+    return np.asarray(sure & is_kind & wrong & fits)
 
 
 def _whole_or_thickest(scene: Scene, factor: float) -> tuple[slice, slice] | None:

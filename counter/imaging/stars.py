@@ -15,6 +15,9 @@ Floats = NDArray[np.float64]
 AT_LEAST = 0.15
 SAME_BODY = 0.35
 INSIDE = 0.7
+TOGETHER = 0.8
+"""What surer bodies together cover more of than this is the place where they meet."""
+
 _TURNS = np.arange(RAYS) * 2 * np.pi / RAYS
 RAY = np.column_stack([np.cos(_TURNS), np.sin(_TURNS)])
 
@@ -129,7 +132,7 @@ def _classes(answer: Answer, rows: NDArray[np.intp], columns: NDArray[np.intp]) 
 
 
 def _kept(outlines: Floats, depth: Floats) -> list[int]:
-    """Greedily keep the surest; drop what mostly is a body already kept."""
+    """Greedily keep the surest; drop what mostly is a body already kept, or several together."""
     low, high = outlines.min(axis=1), outlines.max(axis=1)
     hulls = [cv2.convexHull(outline.astype(np.float32)) for outline in outlines]
     areas = np.array([cv2.contourArea(hull) for hull in hulls])
@@ -142,10 +145,14 @@ def _kept(outlines: Floats, depth: Floats) -> list[int]:
             ]
         else:
             touching = np.array([], int)
+        covered = 0.0
         for other in touching:
             both = cv2.intersectConvexConvex(hulls[index], hulls[other])[0]
             union = areas[index] + areas[other] - both
             if both > SAME_BODY * union or both > INSIDE * min(areas[index], areas[other]):
+                break
+            covered += both
+            if covered > TOGETHER * areas[index]:
                 break
         else:
             kept.append(int(index))

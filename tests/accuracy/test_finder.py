@@ -10,22 +10,29 @@ import pytest
 from counter.domain.progress import Silent
 from counter.imaging.detect import detect
 from counter.imaging.photo import Photo
-from tests.accuracy.matching import compared
+from tests.accuracy.matching import Outcome, compared
 from tests.accuracy.scenes import DIRT, KINDS, scene, target_for
 
 FLOORS = tomllib.loads(Path(__file__).with_name("floors.toml").read_text(encoding="utf-8"))
 SEED = 11
+FIELDS = {"thin rulings": (11, 12, 13, 14)}
+"""Kinds of which several pictures are looked at: what a ruling hides of nine bodies says little."""
 
 
 @pytest.mark.parametrize("name", list(KINDS))
 def test_bodies_are_found_and_measured(name: str) -> None:
     """F1 is no lower, length bias and mean absolute error no larger than the kind's floor."""
-    drawn, target = scene(name, SEED), target_for(KINDS[name])
-    marks = detect(Photo(drawn.pixels).with_scale(drawn.um_per_px), target, Silent()).marks
-    outcome, floor = compared(drawn, marks, target), FLOORS[name]
+    outcomes = [_outcome(name, seed) for seed in FIELDS.get(name, (SEED,))]
+    outcome, floor = sum(outcomes[1:], outcomes[0]), FLOORS[name]
     assert outcome.f1 >= floor["f1"]
     assert abs(outcome.bias) <= floor["bias_percent"] / 100
     assert outcome.mean_error <= floor["mean_error_percent"] / 100
+
+
+def _outcome(name: str, seed: int) -> Outcome:
+    drawn, target = scene(name, seed), target_for(KINDS[name])
+    marks = detect(Photo(drawn.pixels).with_scale(drawn.um_per_px), target, Silent()).marks
+    return compared(drawn, marks, target)
 
 
 def test_a_slide_with_dirt_alone_is_nearly_empty() -> None:

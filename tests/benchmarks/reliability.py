@@ -25,10 +25,10 @@ from scipy.special import expit
 
 from counter.domain.progress import Silent
 from counter.imaging.calibrated import (
-    BY_CLOSER,
     COUNTED_FROM,
     chance_of,
     closer_opinions,
+    closer_weights,
     opinions,
 )
 from counter.imaging.closer import chance_seen_closer
@@ -66,6 +66,7 @@ class Scored:
     score: float
     is_right: bool
     closer: float | None = None
+    is_cut: bool = False
 
 
 def scored(field: Field) -> list[Scored]:
@@ -87,7 +88,8 @@ def scored(field: Field) -> list[Scored]:
             continue
         share = min(1.0, each.score / max(_chance(each), 1e-9))
         right = partner is not None
-        rows.append(Scored(each.depth, each.judged, share, each.score, right, each.closer))
+        given = (each.depth, each.judged, share, each.score, right, each.closer, each.cut)
+        rows.append(Scored(*given))
     return rows + [Scored(0.0, 0.0, 1.0, 0.0, True) for body in left if not body.is_cut]
 
 
@@ -120,11 +122,14 @@ def fitted(rows: Sequence[Scored]) -> Floats:
     return _likeliest(seen, rows, [0.0, 1.0, 0.5])
 
 
-def fitted_closer(rows: Sequence[Scored]) -> Floats:
+def fitted_closer(rows: Sequence[Scored], is_cut: bool) -> Floats:
     """Return start, depth and looks beside the closer look, which weighs what it weighs in use."""
-    rows = [each for each in rows if each.closer is not None and each.share > OF_ITS_KIND]
+    rows = [
+        e for e in rows if e.closer is not None and e.share > OF_ITS_KIND and e.is_cut == is_cut
+    ]
     seen = np.array([closer_opinions(e.depth, e.judged, e.closer or 0.0) for e in rows])
-    return _likeliest(seen[:, :3], rows, [0.0, 1.0, 0.5], BY_CLOSER * seen[:, 3])
+    weight = closer_weights(is_cut)[3]
+    return _likeliest(seen[:, :3], rows, [0.0, 1.0, 0.5], weight * seen[:, 3])
 
 
 def _likeliest(
@@ -217,8 +222,10 @@ def main() -> None:
     if given.fit_closer:
         rows = gathered(own, FITTED_OWN, given.jobs) + gathered(second, FITTED_SECOND, given.jobs)
         rows += gathered([*own, *second], FITTED_CLOSER, given.jobs)
-        told = ", ".join(f"{weight:.3f}" for weight in fitted_closer(rows))
-        print(f"{sum(each.closer is not None for each in rows)} looked at closer: {told}")
+        for is_cut, what in ((False, "whole"), (True, "cut")):
+            told = ", ".join(f"{weight:.3f}" for weight in fitted_closer(rows, is_cut))
+            number = sum(each.closer is not None and each.is_cut == is_cut for each in rows)
+            print(f"{number} {what} ones looked at closer: {told}")
         print_diagram("with the numbers in use", rows)
         return
     numbers = range(FIRST, FIRST + given.fields)

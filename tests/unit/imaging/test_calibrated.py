@@ -35,18 +35,20 @@ def test_agreement_is_sure_and_disagreement_is_not() -> None:
     assert 0.02 < chance_of(0.9, 0.03) < 0.98
 
 
-@given(SHARE, SHARE, st.floats(-50, 50))
+@given(SHARE, SHARE, st.floats(-50, 50), st.booleans())
 def test_with_the_closer_look_a_chance_is_a_chance(
-    depth: float, judged: float, closer: float
+    depth: float, judged: float, closer: float, is_cut: bool
 ) -> None:
     """However sure the network says that it is."""
-    assert 0 <= closer_chance_of(depth, judged, closer) <= 1
+    assert 0 <= closer_chance_of(depth, judged, closer, is_cut) <= 1
 
 
 def test_the_closer_look_pulls_its_own_way_and_not_beyond_what_it_can_know() -> None:
     """Surer is never less; and a body that the finder sees clearly is not refused by it alone."""
-    chances = [closer_chance_of(0.8, 0.8, logit) for logit in np.linspace(-12, 12, 49)]
-    assert chances == sorted(chances)
+    for is_cut in (True, False):
+        steps = np.linspace(-12, 12, 49)
+        chances = [closer_chance_of(0.8, 0.8, logit, is_cut) for logit in steps]
+        assert chances == sorted(chances)
     assert chances[0] < 0.2
     assert chances[-1] > 0.98
     assert closer_chance_of(0.8, 0.8, -30) == chances[0]

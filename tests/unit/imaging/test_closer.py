@@ -82,15 +82,17 @@ def test_drawn_larvae_in_doubt_become_sure_and_bubbles_do_not(slide: Scene) -> N
     assert refused.score < chance_of(DEPTH, JUDGED)
 
 
-def test_only_what_is_whole_and_in_doubt_is_looked_at(slide: Scene) -> None:
-    """The surest and the cut keep their scores; the rest are joined as the formula says."""
+def test_only_what_is_in_doubt_is_looked_at(slide: Scene) -> None:
+    """The surest keep their scores; the rest, whole or cut, are joined as the formulas say."""
     photo = photo_of(slide)
     doubtful, *others = larvae_of(slide, photo)
     halved = replace(doubtful, score=0.5 * doubtful.score)
     sure, cut = replace(others[0], depth=SURE_DEPTH), replace(others[1], cut=True)
     looked = looked_closer([sure, doubtful, cut, halved], photo)
     assert looked[0] is sure
-    assert looked[2] is cut
+    assert looked[2].closer is not None
+    joined = closer_chance_of(DEPTH, JUDGED, looked[2].closer, is_cut=True)
+    assert looked[2].score == pytest.approx(joined)
     assert looked[1].closer is not None
     joined = closer_chance_of(DEPTH, JUDGED, looked[1].closer)
     assert looked[1].score == pytest.approx(joined)

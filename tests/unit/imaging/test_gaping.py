@@ -83,6 +83,15 @@ def test_an_open_shell_is_one_dead_larva_round_both_valves(group: Group) -> None
     assert joined >= 0.5 * shells
 
 
+def test_where_a_person_gave_the_lengths_nothing_is_put_together() -> None:
+    """What looks empty may be anything that is that long, as embryos in a dark field."""
+    group = Group(Kind.OPEN_SHELL, 8, (70.0, 90.0))
+    own = target_of(species("eastern-oyster"), TargetKind.LARVAE, (40.0, 400.0))
+    marks = detect(photo(drawn(61, group)), own, Silent()).marks
+    assert len(marks) >= 8
+    assert not any(flags.MERGED.key in mark.flags for mark in marks)
+
+
 def _is_round(mark: Mark, truth: TruthObject) -> bool:
     """Whether a mark lies round an open shell, is dead and calls for a look."""
     return (

@@ -162,6 +162,28 @@ def test_a_larva_cut_by_the_border_says_so() -> None:
     assert min(x for x, _ in mark.outline_px) == pytest.approx(-0.5)
 
 
+def test_a_stump_at_the_border_is_less_sure_than_what_is_as_long_as_a_larva(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A quarter of a small larva keeps half the chance that it would have; more of it all of it."""
+    scene = draw_scene(replace(SLIDE, population=(Group(Kind.D_HINGE, 1, (68.0, 68.0)),)), 9)
+    (truth,) = scene.truth
+    cut = slice(round(truth.x_px + 0.2 * truth.length_um / SLIDE.um_per_px), None)
+    photo = Photo(np.asarray(scene.pixels[:, cut], np.uint8)).with_scale(SLIDE.um_per_px)
+
+    def sure(target: Target) -> float:
+        scene = prepare(photo, target, Silent())
+        (each,) = (e for e in learned.weigh(scene, target, Silent()) if e.score > 0.2)
+        assert each.cut
+        assert each.measures.length_um < 70
+        return each.score
+
+    whole = replace(LARVAE, species=replace(OYSTER, larva_um=(70.0, LARVAE.high_um)), low_um=70.0)
+    less = sure(whole)
+    monkeypatch.setattr(learned, "STUMP_SHARE", 1.0)
+    assert less == pytest.approx(0.5 * sure(whole))
+
+
 def test_without_the_network_the_older_finder_counts_and_says_so(
     slide: Scene, monkeypatch: pytest.MonkeyPatch
 ) -> None:

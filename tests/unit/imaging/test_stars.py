@@ -60,3 +60,19 @@ def test_a_disc_cut_by_the_border_is_found_once() -> None:
     """Half of it is outside."""
     (found,) = stars(perfect(disc(0, 80, 24)))
     assert found.outline[:, 0].max() == pytest.approx(24.0, abs=1.5)
+
+
+def test_the_place_where_four_discs_meet_is_no_fifth() -> None:
+    """A doubtful candidate in the middle of a ring lies on all four; water enough lies in none."""
+    ring = [(44.0, 80.0), (116.0, 80.0), (80.0, 44.0), (80.0, 116.0)]
+    answer = perfect(*(disc(x, y, 25.4) for x, y in ring))
+    around = np.hypot(*(np.mgrid[0:40, 0:40] * 4 + 1.5 - 80))
+    middle = around < 12
+    answer.depth[middle] = np.maximum(answer.depth[middle], 0.5 - around[middle] / 60)
+    answer.log_radius[:, middle] = np.log(34.0)
+    assert len(stars(answer)) == 4
+
+    alone = perfect()
+    alone.depth[middle] = 0.5 - around[middle] / 60
+    alone.log_radius[:, middle] = np.log(34.0)
+    assert len(stars(alone)) == 1
