@@ -53,8 +53,8 @@ LOOSEST = 0.85
 FEW = 100
 """Fewer outlines than this are followed sooner than they are shared out among threads."""
 
-STUMP_SHARE = 0.5
-"""How much of its score a stump keeps: of six in doubt on drawn slides one was a larva."""
+STUMP_ODDS = 0.2
+"""How much of its odds a stump keeps: of six in doubt on drawn slides one was a larva."""
 
 CONVEX = Form(solidity=1.0, notch=0.0, second_notch=0.0)
 
@@ -202,11 +202,12 @@ def _lessened(each: Weighed, is_bare: bool) -> Weighed:
 
 
 def _less_stump(each: Weighed, target: Target) -> Weighed:
-    """Take some of the score from what the border leaves less of than the shortest larva has."""
+    """Doubt more what the border leaves less of than the shortest larva has."""
     is_stump = each.cut and target.kind is TargetKind.LARVAE
-    if is_stump and each.measures.length_um < target.low_um:
-        return replace(each, score=STUMP_SHARE * each.score)
-    return each
+    if not is_stump or each.measures.length_um >= target.low_um:
+        return each
+    odds = STUMP_ODDS * each.score
+    return replace(each, score=odds / (odds + 1 - each.score))
 
 
 def _less_clear(each: Weighed) -> Weighed:

@@ -162,10 +162,8 @@ def test_a_larva_cut_by_the_border_says_so() -> None:
     assert min(x for x, _ in mark.outline_px) == pytest.approx(-0.5)
 
 
-def test_a_stump_at_the_border_is_less_sure_than_what_is_as_long_as_a_larva(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """A quarter of a small larva keeps half the chance that it would have; more of it all of it."""
+def test_a_stump_at_the_border_is_doubted_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A part of a small larva keeps a fifth of the odds that it would have otherwise."""
     scene = draw_scene(replace(SLIDE, population=(Group(Kind.D_HINGE, 1, (68.0, 68.0)),)), 9)
     (truth,) = scene.truth
     cut = slice(round(truth.x_px + 0.2 * truth.length_um / SLIDE.um_per_px), None)
@@ -173,15 +171,16 @@ def test_a_stump_at_the_border_is_less_sure_than_what_is_as_long_as_a_larva(
 
     def sure(target: Target) -> float:
         scene = prepare(photo, target, Silent())
-        (each,) = (e for e in learned.weigh(scene, target, Silent()) if e.score > 0.2)
+        (each,) = (e for e in learned.weigh(scene, target, Silent()) if e.score > 0.1)
         assert each.cut
         assert each.measures.length_um < 70
         return each.score
 
     whole = replace(LARVAE, species=replace(OYSTER, larva_um=(70.0, LARVAE.high_um)), low_um=70.0)
     less = sure(whole)
-    monkeypatch.setattr(learned, "STUMP_SHARE", 1.0)
-    assert less == pytest.approx(0.5 * sure(whole))
+    monkeypatch.setattr(learned, "STUMP_ODDS", 1.0)
+    usual = sure(whole)
+    assert less / (1 - less) == pytest.approx(0.2 * usual / (1 - usual))
 
 
 def test_without_the_network_the_older_finder_counts_and_says_so(
