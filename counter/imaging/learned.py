@@ -174,7 +174,7 @@ def _less_faint(weighed: list[Weighed], scene: Scene) -> list[Weighed]:
     if scene.around is not None:
         return weighed
     return [
-        replace(each, score=FAINT_SHARE * each.score) if faint else each
+        _lessened(each, FAINT_SHARE, faint)
         for each, faint in zip(weighed, are_faint(weighed).tolist(), strict=True)
     ]
 
@@ -188,17 +188,17 @@ def _less_bare(weighed: list[Weighed], scene: Scene, target: Target) -> list[Wei
     if target.kind is not TargetKind.LARVAE:
         return weighed
     if scene.around is not None:
-        return [_lessened(each, is_soft_bodied(each)) for each in weighed]
+        return [_lessened(each, BARE_SHARE, is_soft_bodied(each)) for each in weighed]
     blurred = [is_blurred(each.edge_px, each.measures, scene) for each in weighed]
     bare = are_bare(weighed, blurred, target.species.egg_um[1])
     return [
-        _lessened(each, is_bare or is_soft_bodied(each))
+        _lessened(each, BARE_SHARE, is_bare or is_soft_bodied(each))
         for each, is_bare in zip(weighed, bare.tolist(), strict=True)
     ]
 
 
-def _lessened(each: Weighed, is_bare: bool) -> Weighed:
-    return replace(each, score=BARE_SHARE * each.score) if is_bare else each
+def _lessened(each: Weighed, share: float, is_so: bool) -> Weighed:
+    return replace(each, score=share * each.score) if is_so else each
 
 
 def _less_stump(each: Weighed, target: Target) -> Weighed:
@@ -213,8 +213,8 @@ def _less_stump(each: Weighed, target: Target) -> Weighed:
 def _less_clear(each: Weighed) -> Weighed:
     """Take most of the score from a bubble and from a crystal."""
     if is_bubble(each):
-        return replace(each, score=BUBBLE_SHARE * each.score)
-    return replace(each, score=CRYSTAL_SHARE * each.score) if is_crystal(each) else each
+        return _lessened(each, BUBBLE_SHARE, True)
+    return _lessened(each, CRYSTAL_SHARE, is_crystal(each))
 
 
 def _judged(

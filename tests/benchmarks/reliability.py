@@ -72,7 +72,8 @@ class Scored:
 def scored(field: Field) -> list[Scored]:
     """Weigh the candidates of a field against what was drawn, the surest first.
 
-    Cut bodies and candidates take part in the pairing, but neither counts where it has no partner.
+    Cut bodies take part in the pairing, but do not count where they have no partner; of cut
+    candidates without one see :func:`told`.
     """
     scene = prepare(field.photo, field.target, Silent())
     found = sorted(weigh(scene, field.target, Silent()), key=lambda each: -each.score)
@@ -84,13 +85,16 @@ def scored(field: Field) -> list[Scored]:
         partner = _nearest(each, left, field.um_per_px)
         if partner is not None:
             left.remove(partner)
-        elif each.cut:
-            continue
         share = min(1.0, each.score / max(_chance(each), 1e-9))
         right = partner is not None
         given = (each.depth, each.judged, share, each.score, right, each.closer, each.cut)
         rows.append(Scored(*given))
     return rows + [Scored(0.0, 0.0, 1.0, 0.0, True) for body in left if not body.is_cut]
+
+
+def told(rows: Sequence[Scored]) -> list[Scored]:
+    """The candidates that count: a cut one is neither right nor wrong where nothing was paired."""
+    return [each for each in rows if each.is_right or not each.is_cut]
 
 
 def _chance(each: Weighed) -> float:
@@ -117,13 +121,16 @@ def scored_kind(kind: str, numbers: range) -> list[Scored]:
 
 def fitted(rows: Sequence[Scored]) -> Floats:
     """Return the three coefficients of the chance by maximum likelihood: start, depth, looks."""
-    rows = [each for each in rows if each.depth > 0 and each.share > OF_ITS_KIND]
+    rows = [each for each in told(rows) if each.depth > 0 and each.share > OF_ITS_KIND]
     seen = np.array([[1.0, *opinions(each.depth, each.judged)] for each in rows])
     return _likeliest(seen, rows, [0.0, 1.0, 0.5])
 
 
 def fitted_closer(rows: Sequence[Scored], is_cut: bool) -> Floats:
-    """Return start, depth and looks beside the closer look, which weighs what it weighs in use."""
+    """Return start, depth and looks beside the closer look, which weighs what it weighs in use.
+
+    Cut candidates that are no body teach as well, or all of them would be right.
+    """
     rows = [
         e for e in rows if e.closer is not None and e.share > OF_ITS_KIND and e.is_cut == is_cut
     ]
@@ -159,6 +166,8 @@ def refitted(rows: Sequence[Scored], weights: Floats) -> list[Scored]:
             if each.depth > 0
             else 0.0,
             each.is_right,
+            each.closer,
+            each.is_cut,
         )
         for each in rows
     ]
@@ -166,6 +175,7 @@ def refitted(rows: Sequence[Scored], weights: Floats) -> list[Scored]:
 
 def print_diagram(name: str, rows: Sequence[Scored]) -> None:
     """Print the reliability table and what each threshold would bring."""
+    rows = told(rows)
     score = np.array([each.score for each in rows])
     right = np.array([each.is_right for each in rows])
     print(f"{name}: {right.sum()} bodies\n  score          marks  mean score  right  95 % limits")
@@ -223,9 +233,11 @@ def main() -> None:
         rows = gathered(own, FITTED_OWN, given.jobs) + gathered(second, FITTED_SECOND, given.jobs)
         rows += gathered([*own, *second], FITTED_CLOSER, given.jobs)
         for is_cut, what in ((False, "whole"), (True, "cut")):
-            told = ", ".join(f"{weight:.3f}" for weight in fitted_closer(rows, is_cut))
+            weights = fitted_closer(rows, is_cut)
             number = sum(each.closer is not None and each.is_cut == is_cut for each in rows)
-            print(f"{number} {what} ones looked at closer: {told}")
+            print(
+                f"{number} {what} ones looked at closer:", *(f"{weight:.3f}" for weight in weights)
+            )
         print_diagram("with the numbers in use", rows)
         return
     numbers = range(FIRST, FIRST + given.fields)
