@@ -45,12 +45,14 @@ def bridged_outline(outline: Floats, edge: Floats, hidden: NDArray[np.bool_]) ->
     """Return an outline (n, 2) with its ``hidden`` points placed where the body goes on.
 
     Where nothing is hidden the outline stays as it is; otherwise points whose ``edge`` is weak, as
-    in the corner where two bodies meet, are placed too. What leaves too little to go by stays as
-    it is as well.
+    in the corner where two bodies meet, are placed too. ``edge`` (n,) is infinite where no rim was
+    followed, as along the picture's border. What leaves too little to go by stays as it is as well.
     """
     if not hidden.any():
         return outline
-    hidden = hidden | (edge < WEAK * float(np.median(edge[~hidden])) if (~hidden).any() else hidden)
+    followed = edge[~hidden & np.isfinite(edge)]
+    if len(followed):
+        hidden = hidden | (edge < WEAK * float(np.median(followed)))
     hidden = np.any([np.roll(hidden, shift) for shift in range(-BESIDE, BESIDE + 1)], axis=0)
     free = ~hidden
     if free.mean() < LEAST_FREE or _are_in_line(outline[free]):

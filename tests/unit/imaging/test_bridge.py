@@ -31,3 +31,21 @@ def test_a_body_at_the_border_is_the_same_every_time() -> None:
         cv2.setRNGSeed(seed)
         again = bridged_outline(cut, np.where(on_border, np.inf, 1.0), ~on_border)
         assert np.array_equal(again, cut)
+
+
+def test_a_firm_rim_stays_where_most_of_the_outline_was_not_followed() -> None:
+    """Under a wide ruling and along the border no rim is followed and the edge is infinite: that
+    says nothing of how strong it usually is, and no rim is weak beside it."""
+    bumpy = DISC.copy()
+    bumpy[:, 0] += np.where(np.cos(TURNS) > 0.9, 2.0, 0.0)
+    edge = np.where(np.cos(TURNS) > 0.3, 1.0, np.inf)
+    hidden = np.abs(TURNS - np.pi) < 0.3
+    placed = bridged_outline(bumpy, edge, hidden)
+    assert np.array_equal(placed[np.isfinite(edge)], bumpy[np.isfinite(edge)])
+
+
+def test_nothing_followed_leaves_only_what_is_hidden_to_be_placed() -> None:
+    hidden = np.abs(TURNS - np.pi) < 0.3
+    beside = np.roll(hidden, 1) | np.roll(hidden, -1)
+    placed = bridged_outline(DISC, np.full(72, np.inf), hidden)
+    assert np.array_equal(placed[~beside], DISC[~beside])
