@@ -105,7 +105,9 @@ def weigh_once(
     seen_px = np.array([each.length_um for each in found]) / scene.um_per_px
     alone = are_alone(centres, seen_px)
     refined = joined(
-        in_parts(lambda part: _refined(found[part], alone[part], scene), len(found), FEW)
+        in_parts(
+            lambda part: _refined(found[part], seen_px[part], alone[part], scene), len(found), FEW
+        )
     )
     progress.report(0.85, "measuring")
     return _weighed(found, refined, scene, target) if found else []
@@ -117,10 +119,12 @@ def _may_fit(candidate: Candidate, target: Target) -> bool:
     return LOOSEST * target.low_um <= candidate.length_um <= target.high_um / LOOSEST
 
 
-def _refined(found: list[Candidate], alone: NDArray[np.bool_], scene: Scene) -> Refined:
+def _refined(
+    found: list[Candidate], seen_px: Floats, alone: NDArray[np.bool_], scene: Scene
+) -> Refined:
     """Lay the rough outlines on the rims; where a rim was lost, keep what the network saw.
 
-    ``alone`` (n,) says which bodies nothing touches.
+    ``seen_px`` (n,) are their lengths, ``alone`` (n,) says which bodies nothing touches.
     """
     outlines = np.array([each.outline for each in found]).reshape(-1, RAYS, 2)
     rough = scene.copy.from_full(outlines)
@@ -128,7 +132,6 @@ def _refined(found: list[Candidate], alone: NDArray[np.bool_], scene: Scene) -> 
     refined = refine(list(rough), list(free), scene.photo.pixels, scene.copy, scene.flat)
     if not found:
         return refined
-    seen_px = np.array([each.length_um for each in found]) / scene.um_per_px
     lost = are_slipped(refined, seen_px, alone, scene)
     kept = np.where(lost[:, None, None], evenly_all(outlines, POINTS), refined.outlines)
     return replace(refined, outlines=kept, touched=refined.touched & ~_on_ruling(kept, scene))
