@@ -23,6 +23,9 @@ BESIDE = 1
 LEAST_FREE = 0.4
 """Where less of the outline is free, the straight cut stays."""
 
+LEAST_RIM = 0.2
+"""So much of it must be rim that was followed: the picture's border is no part of an ellipse."""
+
 WEAK = 0.4
 """An edge under this share of the outline's median is no edge of the body."""
 
@@ -55,9 +58,10 @@ def bridged_outline(outline: Floats, edge: Floats, hidden: NDArray[np.bool_]) ->
         hidden = hidden | (edge < WEAK * float(np.median(followed)))
     hidden = np.any([np.roll(hidden, shift) for shift in range(-BESIDE, BESIDE + 1)], axis=0)
     free = ~hidden
-    if free.mean() < LEAST_FREE or _are_in_line(outline[free]):
+    rim = free & np.isfinite(edge)
+    if free.mean() < LEAST_FREE or rim.mean() < LEAST_RIM or _are_in_line(outline[rim]):
         return outline
-    ellipse = cv2.fitEllipseDirect(outline[free].astype(np.float32)[:, None])
+    ellipse = cv2.fitEllipseDirect(outline[rim].astype(np.float32)[:, None])
     centre = np.array(ellipse[0], np.float64)
     spokes = outline - centre
     radius = np.hypot(spokes[:, 0], spokes[:, 1])

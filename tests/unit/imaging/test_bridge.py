@@ -49,3 +49,18 @@ def test_nothing_followed_leaves_only_what_is_hidden_to_be_placed() -> None:
     beside = np.roll(hidden, 1) | np.roll(hidden, -1)
     placed = bridged_outline(DISC, np.full(72, np.inf), hidden)
     assert np.array_equal(placed[~beside], DISC[~beside])
+
+
+def test_a_bite_comes_back_where_the_border_cuts_the_body_too() -> None:
+    """The straight side along the border is no rim: the ellipse goes through the others alone. The
+    bite comes back to 3 % of the radius."""
+    turned = np.roll(DISC, 18, axis=0)  # from above the border on, so that the arc is in one run
+    arc = turned[turned[:, 1] >= 30.0]
+    side = np.column_stack([np.linspace(arc[-1, 0], arc[0, 0], 32)[1:-1], np.full(30, 30.0)])
+    cut = np.concatenate([arc, side])
+    edge = np.concatenate([np.ones(len(arc)), np.full(30, np.inf)])
+    hidden = np.hypot(*(cut - (60, 70)).T) < 12
+    bitten = cut.copy()
+    bitten[hidden, 1] = cut[~hidden, 1].max()
+    whole = bridged_outline(bitten, edge, hidden)
+    assert np.hypot(*(whole[hidden] - (60, 40)).T) == pytest.approx(30.0, rel=0.03)
