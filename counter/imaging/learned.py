@@ -19,17 +19,16 @@ from counter.imaging.candidates import Candidate, candidates
 from counter.imaging.closer import looked_closer
 from counter.imaging.crystals import CRYSTAL_SHARE, is_crystal
 from counter.imaging.faint import FAINT_SHARE, are_faint
+from counter.imaging.followed import followed
 from counter.imaging.judge import Setting, Traits, score
 from counter.imaging.kinds import by_kind
 from counter.imaging.measure import Measures, measure_all
-from counter.imaging.net import RAYS, NoNetworkError
-from counter.imaging.outline import POINTS, Refined, joined, refine
-from counter.imaging.rays import evenly_all, sample
+from counter.imaging.net import NoNetworkError
+from counter.imaging.outline import Refined
 from counter.imaging.scene import (
     SURE_ENOUGH,
     Row,
     Scene,
-    free_points,
     is_blurred,
     marks_of,
     noted,
@@ -39,8 +38,6 @@ from counter.imaging.scene import (
 )
 from counter.imaging.shape import Form, forms_of
 from counter.imaging.sight import Sight
-from counter.imaging.slipped import are_alone, are_slipped
-from counter.imaging.threads import in_parts
 from counter.imaging.weighed import Weighed
 
 __all__ = ["NoNetworkError", "accepted", "weigh"]
@@ -49,9 +46,6 @@ Floats = NDArray[np.float64]
 
 LOOSEST = 0.85
 """A candidate's rough length may be this much below the shortest (or its inverse above)."""
-
-FEW = 100
-"""Fewer outlines than this are followed sooner than they are shared out among threads."""
 
 STUMP_ODDS = 0.2
 """How much of its odds a stump keeps: of six in doubt on drawn slides one was a larva."""
@@ -101,14 +95,7 @@ def weigh_once(
     progress.report(0.35, "looking for bodies")
     found = [each for each in candidates(scene, target, sight) if _may_fit(each, target)]
     progress.report(0.65, "following outlines")
-    centres = np.array([each.outline.mean(axis=0) for each in found]).reshape(-1, 2)
-    seen_px = np.array([each.length_um for each in found]) / scene.um_per_px
-    alone = are_alone(centres, seen_px)
-    refined = joined(
-        in_parts(
-            lambda part: _refined(found[part], seen_px[part], alone[part], scene), len(found), FEW
-        )
-    )
+    refined = followed(found, scene)
     progress.report(0.85, "measuring")
     return _weighed(found, refined, scene, target) if found else []
 
@@ -117,30 +104,6 @@ def _may_fit(candidate: Candidate, target: Target) -> bool:
     if candidate.share < SURE_ENOUGH:
         return False
     return LOOSEST * target.low_um <= candidate.length_um <= target.high_um / LOOSEST
-
-
-def _refined(
-    found: list[Candidate], seen_px: Floats, alone: NDArray[np.bool_], scene: Scene
-) -> Refined:
-    """Lay the rough outlines on the rims; where a rim was lost, keep what the network saw.
-
-    ``seen_px`` (n,) are their lengths, ``alone`` (n,) says which bodies nothing touches.
-    """
-    outlines = np.array([each.outline for each in found]).reshape(-1, RAYS, 2)
-    rough = scene.copy.from_full(outlines)
-    free = free_points(rough, scene)
-    refined = refine(list(rough), list(free), scene.photo.pixels, scene.copy, scene.flat)
-    if not found:
-        return refined
-    lost = are_slipped(refined, seen_px, alone, scene)
-    kept = np.where(lost[:, None, None], evenly_all(outlines, POINTS), refined.outlines)
-    return replace(refined, outlines=kept, touched=refined.touched & ~_on_ruling(kept, scene))
-
-
-def _on_ruling(outlines: Floats, scene: Scene) -> NDArray[np.bool_]:
-    """Which points lie on or by a ruling: what touches a body there is that, no neighbour."""
-    inner = scene.copy.from_full(outlines)
-    return np.asarray(sample(scene.ruled.covered, inner[..., 0], inner[..., 1]) > 0)
 
 
 def _weighed(

@@ -12,11 +12,13 @@ from counter.imaging.detect import detect
 from counter.imaging.photo import Photo
 from tests.accuracy.matching import Outcome, compared
 from tests.accuracy.scenes import DIRT, KINDS, scene, target_for
+from tests.benchmarks.fields import drawn_fields, learned_finder
 
 FLOORS = tomllib.loads(Path(__file__).with_name("floors.toml").read_text(encoding="utf-8"))
 SEED = 11
-FIELDS = {"thin rulings": (11, 12, 13, 14)}
-"""Kinds of which several pictures are looked at: what a ruling hides of nine bodies says little."""
+FIELDS = {"thin rulings": (11, 12, 13, 14), "litter": (11, 12, 13, 14)}
+"""Kinds of which several pictures are looked at: what rulings and fibres hide of nine bodies says
+little."""
 
 
 @pytest.mark.parametrize("name", list(KINDS))
@@ -27,6 +29,14 @@ def test_bodies_are_found_and_measured(name: str) -> None:
     assert outcome.f1 >= floor["f1"]
     assert abs(outcome.bias) <= floor["bias_percent"] / 100
     assert outcome.mean_error <= floor["mean_error_percent"] / 100
+
+
+@pytest.mark.parametrize("number", [57, 65])
+def test_late_larvae_are_measured_to_the_tip_of_their_umbo(number: int) -> None:
+    """One on each field is drawn with an umbo so pointed that a round outline is 5 % too short."""
+    (field,) = drawn_fields("late", range(number, number + 1))
+    outcome = compared(field.truth, learned_finder(field), field.target)
+    assert max(abs(error) for error in outcome.length_errors) < 0.015
 
 
 def _outcome(name: str, seed: int) -> Outcome:

@@ -15,7 +15,7 @@ from counter.domain.catalogue import species
 from counter.domain.mark import Mark
 from counter.domain.progress import Silent
 from counter.domain.species import Target, TargetKind, target_of
-from counter.imaging import learned, net
+from counter.imaging import followed, learned, net
 from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
@@ -209,7 +209,7 @@ def test_marks_do_not_depend_on_how_many_threads_follow_outlines(
     slide: Scene, marks: list[Mark], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Shared out among four threads they are the same as all at once."""
-    monkeypatch.setattr(learned, "FEW", 2)
+    monkeypatch.setattr(followed, "FEW", 2)
     monkeypatch.setattr(cv2, "getNumThreads", lambda: 4)
     again = found(slide.pixels)
     assert [mark.flags for mark in again] == [mark.flags for mark in marks]
@@ -228,7 +228,7 @@ def test_an_outline_that_slipped_is_left_where_the_network_saw_it(
         middles = done.outlines.mean(axis=1, keepdims=True)
         return replace(done, outlines=middles + 0.5 * (done.outlines - middles))
 
-    monkeypatch.setattr(learned, "refine", slipped)
+    monkeypatch.setattr(followed, "refine", slipped)
     scene = prepare(Photo(pixels=slide.pixels).with_scale(slide.um_per_px), LARVAE, Silent())
     lengths = [each.measures.length_um for each in learned.weigh(scene, LARVAE, Silent())]
     for mark in marks:
