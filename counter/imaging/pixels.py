@@ -33,7 +33,7 @@ def as_grey_or_colour(pixels: AnyPixels, region_of: tuple[float, float] | None =
     ``pixels`` is (H, W) or (H, W, S): S is 1 grey, 2 grey and opacity, 3 colour, 4 colour and
     opacity; further samples are dropped. See :func:`_whole_numbers` for other number kinds.
     ``region_of`` is given where they are a region of a larger picture: the least and the greatest
-    number on it. What is see-through on a region becomes black: it shows nothing of the field.
+    number on it. What has no opacity on a region becomes black: it shows nothing of the field.
     """
     whole = _whole_numbers(pixels, region_of)
     if whole.ndim == 2:
@@ -88,24 +88,19 @@ def _whole_numbers(pixels: AnyPixels, region_of: tuple[float, float] | None) -> 
 
 
 def _opaque(colour: Pixels, opacity: Pixels, is_region: bool) -> Pixels:
-    """Return ``colour`` with see-through places filled with the median of the opaque ones.
+    """Return ``colour`` with places without any opacity filled with the median of all others.
 
-    So they are background whether the field is bright or dark. A picture that is see-through
-    everywhere stays as it is. On a region of a larger one they become black.
+    So they are background whether the field is bright or dark. What is half see-through is picture
+    all the same: a layer's opacity says nothing of the light in a microscope. A picture that is
+    see-through everywhere stays as it is. On a region of a larger one such places become black.
     """
-    full = np.iinfo(opacity.dtype).max
-    if opacity.min() == full:
+    empty = opacity == 0
+    if not empty.any() or (empty.all() and not is_region):
         return colour
+    solid = colour.copy()
     if is_region:
-        dimmed: Pixels = np.rint(colour * (opacity / np.float32(full))[..., None]).astype(
-            colour.dtype
-        )
-        return dimmed
-    if opacity.max() == 0:
-        return colour
-    shown = colour[opacity == opacity.max()]
-    background = np.median(shown[:: max(1, len(shown) // 100_000)], axis=0)
-    share = (opacity / np.float32(full))[..., None]
-    mixed = colour * share + background.astype(np.float32) * (1 - share)
-    solid: Pixels = np.rint(mixed).astype(colour.dtype)
+        solid[empty] = 0
+        return solid
+    shown = colour[~empty]
+    solid[empty] = np.rint(np.median(shown[:: max(1, len(shown) // 100_000)], axis=0))
     return solid

@@ -64,6 +64,28 @@ def test_a_picture_that_is_see_through_everywhere_stays() -> None:
     assert as_grey_or_colour(pixels)[0, 0].tolist() == [40, 40, 40]
 
 
+@pytest.mark.parametrize("opacity", [1, 128, 254])
+@pytest.mark.parametrize("samples", [2, 4])
+def test_what_is_half_see_through_is_picture_all_the_same(opacity: int, samples: int) -> None:
+    """All over or in one part: colours stay as they are stored."""
+    pixels = np.random.default_rng(3).integers(0, 256, (*SHAPE, samples)).astype(np.uint8)
+    for part in (slice(None), slice(0, 2)):
+        pixels[..., -1] = 255
+        pixels[part, :, -1] = opacity
+        stored = pixels[..., 0] if samples == 2 else pixels[..., :3]
+        np.testing.assert_array_equal(as_grey_or_colour(pixels), stored)
+
+
+def test_what_has_no_opacity_is_background_and_on_a_region_black() -> None:
+    """The median of what is seen; on a region of a larger picture nothing is known of the rest."""
+    pixels = np.full((*SHAPE, 4), (90, 80, 70, 128), np.uint8)
+    pixels[:2, :, :] = (255, 0, 255, 0)
+    assert np.unique(as_grey_or_colour(pixels).reshape(-1, 3), axis=0).tolist() == [[90, 80, 70]]
+    part = as_grey_or_colour(pixels, region_of=(0.0, 255.0))
+    assert part[0, 0].tolist() == [0, 0, 0]
+    assert part[-1, 0].tolist() == [90, 80, 70]
+
+
 @pytest.mark.parametrize("orientation", [0, 1, 9, 99])
 def test_unknown_orientations_change_nothing(orientation: int) -> None:
     """Only 2 to 8 turn a picture."""
