@@ -8,8 +8,7 @@ technician tell ciliates, by their bare outline. Four ways of having none:
   the network is not sure of a shell either;
 - of whatever size and shape, with less than half their rim, and yet as sharp: ciliates, diatoms,
   shadows of dust;
-- as small and as round as an egg, or oval with a pale middle, and as strong inside as at the rim:
-  eggs;
+- as small as an egg, and full of yolk (:mod:`~counter.imaging.yolk`): eggs;
 - darker than the water, with a rim that is both weaker and much thinner than theirs, as where the
   body's own substance ends in a bare edge: ciliates again, of any size.
 
@@ -23,19 +22,17 @@ marks and none of 5,765 right ones on fields 50 to 55; all refuse none of 3,320 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from counter.imaging.kinds import EGG, EMPTY, LARVA, ROUND
+from counter.imaging.kinds import EMPTY
+from counter.imaging.shelled import Shelled, fill_share, is_shelled, shell, usual_of
 from counter.imaging.weighed import Weighed
+from counter.imaging.yolk import is_small_egg
 
 LEAST_SHELLED = 3
 """Fewer larvae that surely have a shell tell nothing about how strong a shell's rim is here."""
-
-SURE_SHELL, SURE_DEPTH = 0.75, 0.8
-"""From which share of the shelled classes, and from which depth, a body surely has a shell."""
 
 PERHAPS_SHELL = 0.85
 """What the network sees more shell on than this is no bare body, such as a larva on its side."""
@@ -69,15 +66,6 @@ renderers that refuses 12 wrong marks and none of 2,614 larvae."""
 PERHAPS_EMPTY = 0.2
 """What the network sees this much empty shell on may have a thin one."""
 
-EGG_FILL, EGG_FILL_TIMES = 0.7, 1.25
-"""An egg's contrast inside is at least this share of that at its rim, and so many times as much of
-it as a shelled body's (median)."""
-
-EGG_SHORT, EGG_LIKE, EGG_SHELL = 0.9, 0.05, 0.4
-"""An egg is no longer than this share of the shelled bodies' median length, and the network sees at
-least so much egg on it and takes it for so much of a shelled larva: what it sees no shell on either
-may be a trochophore."""
-
 SOFT_EDGE_PX, FORMLESS, EVEN, GRAINY, UNLIKE, LEAST_PX = 1.5, 0.12, 0.56, 0.15, 1.2, 24.0
 """A soft body's edge is narrower than the first, in pixels of the picture; less than the second
 share of what is seen inside follows the distance from its middle; its contrast inside is more than
@@ -86,29 +74,8 @@ is below the fifth; and it is so many pixels of the working copy long, since a s
 too on a coarse picture. On drawn fields 50 to 57 of each kind by two renderers none of 3,400 bodies
 is so; on 50 to 81 of dirt alone, 11 of 15 ciliates are."""
 
-OVAL, OVAL_SHORT, OVAL_FILL_TIMES, PALE = 0.7, 0.8, 1.15, 0.7
-"""An egg that still has its germinal vesicle may be oval, at least so wide for its length. It is
-then shorter than the second share of the shelled bodies' median length, has the third times as much
-contrast inside, and in the middle, where the vesicle lies, less than the fourth share of that at
-its rim: a trochophore is darker there, drawn ones beside larvae have 0.73 and more of it. On drawn
-fields 50 to 57 of each kind by two renderers, and 58 to 67 of ten of them, no body is so."""
-
-OVAL_LIKE = 0.02
-"""How much egg the network sees on an oval one at least: it takes it for a small larva."""
-
 BARE_SHARE = 0.1
 """How much of its score such a body keeps."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Shelled:
-    """Medians of a picture's shelled bodies: contrast at the rim, how much of it fills the inside,
-    length, and how wide the edge is."""
-
-    rim: float
-    fill_share: float
-    length_um: float
-    edge_px: float
 
 
 def are_bare(
@@ -122,23 +89,18 @@ def are_bare(
     shell, none is bare, and where fewer than :data:`LEAST_SHELLED` do, only what has a thin edge.
     """
     none = np.zeros(len(weighed), bool)
-    shelled = [each for each in weighed if _is_shelled(each)]
+    shelled = [each for each in weighed if is_shelled(each)]
     if len(shelled) < FEWEST_SHELLED:
         return none
     several = len(shelled) >= LEAST_SHELLED
-    usual = _Shelled(
-        float(np.median([abs(each.traits.rim) for each in shelled])),
-        float(np.median([_fill_share(each) for each in shelled])),
-        float(np.median([each.measures.length_um for each in shelled])),
-        float(np.median([each.edge_px for each in shelled])),
-    )
+    usual = usual_of(shelled)
     return none | [
         not blurred
         and (
             (not each.cut and _is_thin(each, usual))
             or (several and _is_rimless(each, usual))
             or (several and not each.cut and _is_weak(each, usual))
-            or (several and not each.cut and _is_small_egg(each, usual, egg_um))
+            or (several and not each.cut and is_small_egg(each, usual, egg_um))
         )
         for each, blurred in zip(weighed, are_blurred, strict=True)
     ]
@@ -159,13 +121,13 @@ def is_soft_bodied(each: Weighed) -> bool:
         and seen.length_px > LEAST_PX
         and seen.core < 0
         and seen.symmetry < FORMLESS
-        and _fill_share(each) > EVEN
+        and fill_share(each) > EVEN
         and seen.texture > GRAINY * abs(seen.rim)
         and each.measures.width_um < OBLONG * each.measures.length_um
     )
 
 
-def _is_thin(each: Weighed, usual: _Shelled) -> bool:
+def _is_thin(each: Weighed, usual: Shelled) -> bool:
     """Dark, with a weak rim and a bare edge, and the network sees no empty shell."""
     return (
         each.traits.core < 0
@@ -175,17 +137,17 @@ def _is_thin(each: Weighed, usual: _Shelled) -> bool:
     )
 
 
-def _is_weak(each: Weighed, usual: _Shelled) -> bool:
+def _is_weak(each: Weighed, usual: Shelled) -> bool:
     """Short, oblong, with a weak rim, and the network is not sure of a shell."""
     return (
-        _shell(each) < PERHAPS_SHELL
+        shell(each) < PERHAPS_SHELL
         and abs(each.traits.rim) < WEAK_RIM * usual.rim
         and each.measures.length_um < SHORT * usual.length_um
         and each.measures.width_um < OBLONG * each.measures.length_um
     )
 
 
-def _is_rimless(each: Weighed, usual: _Shelled) -> bool:
+def _is_rimless(each: Weighed, usual: Shelled) -> bool:
     """Sharp, with hardly a rim, and the network sees no empty shell."""
     return (
         abs(each.traits.rim) < (NO_RIM_CUT if each.cut else NO_RIM) * usual.rim
@@ -194,49 +156,6 @@ def _is_rimless(each: Weighed, usual: _Shelled) -> bool:
     )
 
 
-def _is_small_egg(each: Weighed, usual: _Shelled, egg_um: float) -> bool:
-    """Short, as strong inside as at the rim; the network sees both some egg and a shell."""
-    return (
-        each.measures.length_um <= egg_um
-        and _fill_share(each) > EGG_FILL
-        and (_is_round_egg(each, usual) or _is_oval_egg(each, usual))
-        and _shell(each) > EGG_SHELL
-    )
-
-
-def _is_round_egg(each: Weighed, usual: _Shelled) -> bool:
-    return (
-        _fill_share(each) > EGG_FILL_TIMES * usual.fill_share
-        and each.measures.length_um < EGG_SHORT * usual.length_um
-        and each.measures.width_um > ROUND * each.measures.length_um
-        and float(each.classes[EGG]) > EGG_LIKE
-    )
-
-
-def _is_oval_egg(each: Weighed, usual: _Shelled) -> bool:
-    return (
-        _fill_share(each) > OVAL_FILL_TIMES * usual.fill_share
-        and each.measures.length_um < OVAL_SHORT * usual.length_um
-        and each.measures.width_um > OVAL * each.measures.length_um
-        and abs(each.traits.core) < PALE * abs(each.traits.rim)
-        and float(each.classes[EGG]) > OVAL_LIKE
-    )
-
-
-def _fill_share(each: Weighed) -> float:
-    return each.traits.fill / max(abs(each.traits.rim), 1e-6)
-
-
 def is_naked(each: Weighed) -> bool:
     """Whether the network sees no shell on a candidate, so that it is one before the shell."""
-    return _shell(each) < NAKED
-
-
-def _shell(each: Weighed) -> float:
-    """How far a candidate has a shell by the network's classes, 0 to 1."""
-    return float(each.classes[LARVA] + each.classes[EMPTY])
-
-
-def _is_shelled(each: Weighed) -> bool:
-    """Whether a candidate surely has a shell, all of which is seen."""
-    return _shell(each) > SURE_SHELL and each.depth > SURE_DEPTH and not each.cut
+    return shell(each) < NAKED
