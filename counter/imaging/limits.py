@@ -30,7 +30,7 @@ CUT_SHORT = (
 )  # fmt: skip
 """Words by which a library says that data break off."""
 
-KINDS = "JPEG, PNG, TIFF or BMP"
+KINDS = "JPEG, PNG, TIFF, WEBP, JPEG 2000 or BMP"
 
 
 def checked_file(path: Path) -> Path:

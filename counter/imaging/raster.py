@@ -1,7 +1,8 @@
-"""JPEG, PNG and BMP: Pillow reads the header and the rare kinds, imagecodecs the common ones.
+"""All kinds but TIFF: Pillow reads the header and the rare kinds, imagecodecs the common ones.
 
 imagecodecs decodes a 12-megapixel JPEG in well under half of Pillow's time, but draws a file that
-breaks off as half a picture; so the end of a JPEG is looked for before it is decoded.
+breaks off as half a picture; so the end of a JPEG is looked for before it is decoded. Of a JPEG
+2000 of more than 8 bits, it keeps them all.
 """
 
 from __future__ import annotations
@@ -17,37 +18,41 @@ from PIL import Image, UnidentifiedImageError
 
 from counter.domain.chart_note import CHART_KEY, CHART_VALUE
 from counter.errors import CounterError
-from counter.imaging.limits import BREAKS_OFF, KINDS, MOST_BYTES, check_size, damaged
+from counter.imaging.limits import BREAKS_OFF, KINDS, MOST_BYTES, UNDECODABLE, check_size, damaged
 from counter.imaging.metadata import UM_PER_CM, UM_PER_INCH, StatedScale, of_resolution
 from counter.imaging.photo import Photo, Pixels
 from counter.imaging.pixels import AnyPixels, as_grey_or_colour, turned
 
 Image.MAX_IMAGE_PIXELS = None  # check_size refuses with our own limit and a sentence
 
-FORMATS = ("JPEG", "PNG", "BMP")
+FORMATS = ("JPEG", "PNG", "BMP", "WEBP", "JPEG2000")
+"""In Pillow's words; for the last two it loads all its plugins, so the others come first."""
+
 ORIENTATION_TAG = 274
+UNREAD = {b"ftypheic": "HEIC", b"ftypheix": "HEIC", b"ftypmif1": "HEIC", b"ftypavif": "AVIF"}
+"""The kinds of picture that phones take and nothing here can read, by bytes 5 to 12 of the file."""
+
 DECODING_ERRORS = (OSError, ValueError, RuntimeError, SyntaxError, struct.error, zlib.error)
 """What Pillow and imagecodecs raise on damaged files."""
 
 
 def read_raster(path: Path, name: str) -> Photo:
-    """Read the one picture in a JPEG, PNG or BMP file; ``name`` is what the photo calls it.
+    """Read the one picture in a file of :data:`FORMATS`; ``name`` is what the photo calls it.
 
-    Raises :class:`CounterError` for what is no picture, is cut short, or is too large.
+    Raises :class:`CounterError` for what is no picture, an animation, cut short, or too large.
     """
     if path.stat().st_size > MOST_BYTES:
         raise CounterError(f"{path}: is too large a file for one picture; cut it into parts.")
     data = path.read_bytes()
+    if _is_short_webp(data):
+        raise damaged(path, BREAKS_OFF)
     try:
         with Image.open(BytesIO(data), formats=FORMATS) as image:
             _check(path, image)
             pixels = turned(_decoded(path, data, image), image.getexif().get(ORIENTATION_TAG, 1))
             stated = _stated(image)
     except UnidentifiedImageError:
-        raise CounterError(
-            f"{path}: is not a picture that can be read; give a {KINDS} file, whatever its name "
-            "ends with."
-        ) from None
+        raise _unread(path, data) from None
     except DECODING_ERRORS as error:
         raise damaged(path, error) from error
     return Photo(
@@ -59,8 +64,27 @@ def read_raster(path: Path, name: str) -> Photo:
     )
 
 
+def _unread(path: Path, data: bytes) -> CounterError:
+    """Return the error for what is no picture of a kind that is read."""
+    kind = "GIF" if data[:4] == b"GIF8" else UNREAD.get(data[4:12])
+    if kind is not None:
+        return CounterError(
+            f"{path}: is a {kind} picture, which is not read; save it as JPEG or PNG."
+        )
+    return CounterError(
+        f"{path}: is not a picture that can be read; give a {KINDS} file, whatever its name ends "
+        "with."
+    )
+
+
 def _check(path: Path, image: Image.Image) -> None:
-    check_size(path, image.width, image.height, 8 if "16" in image.mode else 4)
+    is_deep = "16" in image.mode or image.format == "JPEG2000"
+    check_size(path, image.width, image.height, 8 if is_deep else 4)
+    if image.format == "WEBP" and getattr(image, "is_animated", False):
+        raise CounterError(
+            f"{path}: is an animation, not one picture; save the picture that is to be counted on "
+            "its own."
+        )
     if image.info.get(CHART_KEY) == CHART_VALUE:
         raise CounterError(f"{path}: is a chart that Hingeline wrote; give the picture itself.")
 
@@ -71,6 +95,9 @@ def _decoded(path: Path, data: bytes, image: Image.Image) -> Pixels:
         _check_jpeg_end(path, data)
         if image.mode in ("L", "RGB"):
             return as_grey_or_colour(np.asarray(imagecodecs.jpeg8_decode(data)))
+    if image.format == "JPEG2000" and image.mode in ("L", "LA", "I;16", "RGB", "RGBA"):
+        _check_codestream(path, data, image.size)
+        return as_grey_or_colour(np.asarray(imagecodecs.jpeg2k_decode(data)))
     if image.format == "PNG" and _is_plain_png(data):
         return as_grey_or_colour(np.asarray(imagecodecs.png_decode(data)))
     return as_grey_or_colour(_by_pillow(image))
@@ -92,6 +119,12 @@ def _is_plain_png(data: bytes) -> bool:
     return bits in (8, 16) and kind != 3 and b"tRNS" not in data[:4096]
 
 
+def _is_short_webp(data: bytes) -> bool:
+    """Whether a WEBP breaks off: its header says how many bytes come (RFC 9649, section 2.4)."""
+    is_webp = data[:4] == b"RIFF" and data[8:12] == b"WEBP"
+    return is_webp and int.from_bytes(data[4:8], "little") + 8 > len(data)
+
+
 def _check_jpeg_end(path: Path, data: bytes) -> None:
     """Raise if the compressed pixels of a JPEG do not come to their end marker.
 
@@ -109,9 +142,22 @@ def _check_jpeg_end(path: Path, data: bytes) -> None:
     raise damaged(path, BREAKS_OFF)
 
 
+def _check_codestream(path: Path, data: bytes, size: tuple[int, int]) -> None:
+    """Raise if the codestream of a JPEG 2000 is of another size than its header says.
+
+    The marker SOC is followed by SIZ, which holds it (ISO/IEC 15444-1, A.5.1).
+    """
+    at = data.find(b"\xff\x4f\xff\x51") + 8
+    if at < 8 or len(data) < at + 16:
+        raise damaged(path, UNDECODABLE)
+    right, bottom, left, top = struct.unpack(">4I", data[at : at + 16])
+    if (right - left, bottom - top) != size:
+        raise damaged(path, UNDECODABLE)
+
+
 def _stated(image: Image.Image) -> StatedScale:
-    """Return the scale behind a PNG's or JPEG's resolution where a microscope could have it."""
-    if image.format == "PNG" and "dpi" in image.info:
+    """Return the scale behind a file's resolution where a microscope could have it."""
+    if image.format in ("PNG", "JPEG2000") and "dpi" in image.info:
         x, y = image.info["dpi"]
         return of_resolution(x, y, UM_PER_INCH)
     if image.info.get("jfif_density") and image.info.get("jfif_unit") in (1, 2):

@@ -25,16 +25,19 @@ __all__ = [
     "read_pages",
 ]
 
-SUFFIXES = (".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".tif", ".tiff", ".bmp")
+SUFFIXES = (
+    ".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".tif", ".tiff", ".bmp", ".webp", ".jp2", ".j2k",
+    ".jpf", ".jpx", ".j2c",
+)  # fmt: skip
 """How the names of pictures in a folder end, in any case."""
 
 
 def read_pages(path: str | os.PathLike[str]) -> Iterator[Photo]:
     """Yield each page of a picture file as a photo, one at a time in memory.
 
-    JPEG, PNG, BMP and TIFF (8 and 16 bits, grey, colour, palette, CMYK; several pages), told
-    apart by content, not by name. Raises :class:`CounterError` for a missing, empty or unreadable
-    file, a folder, what is no picture, is cut short, or is too large to be opened.
+    JPEG, PNG, BMP, WEBP, JPEG 2000 and TIFF (8 and 16 bits, grey, colour, palette, CMYK; several
+    pages), told apart by content, not by name. Raises :class:`CounterError` for a missing, empty
+    or unreadable file, a folder, what is no picture, is cut short, or is too large to be opened.
     """
     file = checked_file(Path(path))
     if is_tiff(file):

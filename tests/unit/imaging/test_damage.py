@@ -31,7 +31,8 @@ def encoded(kind: str) -> bytes:
     return out.getvalue()
 
 
-FILES = {kind: encoded(kind) for kind in ("PNG", "JPEG", "BMP", "tif", "tif-zlib", "tif-lzw")}
+KINDS = ("PNG", "JPEG", "BMP", "WEBP", "JPEG2000", "tif", "tif-zlib", "tif-lzw")
+FILES = {kind: encoded(kind) for kind in KINDS}
 
 
 @pytest.mark.parametrize("kind", FILES)
@@ -62,7 +63,11 @@ def test_any_bytes_behind_a_signature(content: bytes) -> None:
     """A file that only begins like a picture is refused."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "odd")
-        for start in (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"BM", b"II*\0", b"MM\0*", b"II+\0"):
+        signatures = (
+            b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"BM", b"II*\0", b"MM\0*", b"II+\0",
+            b"RIFF\x20\0\0\0WEBPVP8 ", b"\0\0\0\x0cjP  \r\n\x87\n", b"\xff\x4f\xff\x51",
+        )  # fmt: skip
+        for start in signatures:
             path.write_bytes(start + content)
             with pytest.raises(CounterError, match="odd"):
                 list(read_pages(path))

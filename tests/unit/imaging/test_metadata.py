@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from pathlib import Path
 
 import numpy as np
@@ -138,3 +139,23 @@ def test_a_tiff_without_unit_states_nothing(tmp_path: Path) -> None:
     )
     (photo,) = read_pages(path)
     assert photo.metadata_um_per_px is None
+
+
+@pytest.mark.parametrize(("per_metre", "um_per_px"), [((5, 5), 2.0), ((118, 2), None)])
+def test_a_jpeg_2000_states_the_resolution_of_its_camera(
+    tmp_path: Path, per_metre: tuple[int, int], um_per_px: float | None
+) -> None:
+    """Its capture resolution in pixels per metre as number and power of ten (ISO/IEC 15444-1,
+    I.5.3.7.1): 5 × 10⁵ is 2 µm per pixel; 118 × 10² is 300 dots per inch, a print size."""
+    path = tmp_path / "field.jp2"
+    Image.fromarray(np.zeros(SHAPE, np.uint8)).save(path)
+    content = path.read_bytes()
+    number, power = per_metre
+    capture = struct.pack(">I4s4H2b", 18, b"resc", number, 1, number, 1, power, power)
+    box = struct.pack(">I4s", 26, b"res ") + capture
+    at = content.index(b"jp2h") - 4
+    end = at + int.from_bytes(content[at : at + 4], "big")
+    header = struct.pack(">I", end - at + len(box)) + content[at + 4 : end] + box
+    path.write_bytes(content[:at] + header + content[end:])
+    (photo,) = read_pages(path)
+    assert photo.metadata_um_per_px == (um_per_px and pytest.approx(um_per_px))

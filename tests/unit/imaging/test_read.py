@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import imagecodecs
 import numpy as np
 import pytest
 import tifffile
@@ -19,7 +20,7 @@ from counter.imaging.read import count_pages, read_page, read_pages
 from tests.unit.imaging.ramps import HEIGHT, WIDTH, colour, gradient, only
 
 
-@pytest.mark.parametrize("suffix", ["png", "bmp", "tif"])
+@pytest.mark.parametrize("suffix", ["png", "bmp", "tif", "jp2", "j2k"])
 @pytest.mark.parametrize("pixels", [gradient(), colour()], ids=["grey", "colour"])
 def test_lossless_files_give_their_pixels_back(
     tmp_path: Path, suffix: str, pixels: NDArray[Any]
@@ -44,6 +45,30 @@ def test_jpeg_is_read(tmp_path: Path, pixels: NDArray[Any], progressive: bool) -
     photo = only(path)
     assert photo.pixels.shape == pixels.shape
     assert np.abs(photo.pixels.astype(int) - pixels).mean() < 2
+
+
+@pytest.mark.parametrize("kept", [{"lossless": True}, {"quality": 95}])
+def test_webp_is_read_the_right_way_up(tmp_path: Path, kept: dict[str, Any]) -> None:
+    """Within what its compression loses; EXIF orientation 6 is turned clockwise, as of a phone."""
+    path = tmp_path / "phone.webp"
+    exif = Image.Exif()
+    exif[274] = 6
+    Image.fromarray(colour()).save(path, exif=exif, **kept)
+    photo = only(path)
+    assert photo.pixels.shape == (WIDTH, HEIGHT, 3)
+    off = np.abs(photo.pixels.astype(int) - np.rot90(colour(), -1)).mean()
+    assert off < (0.01 if "lossless" in kept else 4)
+
+
+@pytest.mark.parametrize("samples", [1, 3])
+@pytest.mark.parametrize("top", [4095, 65535])
+def test_deep_jpeg_2000_keeps_its_bits(tmp_path: Path, samples: int, top: int) -> None:
+    """Grey and colour of more than 8 bits come back as they were."""
+    grey = gradient(np.uint16, top)
+    pixels = grey if samples == 1 else np.dstack([grey, grey[::-1], grey // 2])
+    path = tmp_path / "deep.jp2"
+    path.write_bytes(imagecodecs.jpeg2k_encode(pixels, level=0))
+    np.testing.assert_array_equal(only(path).pixels, pixels)
 
 
 def test_jpeg_in_printing_inks_becomes_colour(tmp_path: Path) -> None:

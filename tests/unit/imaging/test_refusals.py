@@ -57,7 +57,9 @@ def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 
 @pytest.mark.parametrize("kept", [0.05, 0.3, 0.5, 0.9, 0.99])
-@pytest.mark.parametrize("kind", ["jpg", "progressive.jpg", "png", "bmp", "tif", "lzw.tif"])
+@pytest.mark.parametrize(
+    "kind", ["jpg", "progressive.jpg", "png", "bmp", "tif", "lzw.tif", "webp", "jp2"]
+)
 def test_cut_short_files_are_refused(tmp_path: Path, kind: str, kept: float) -> None:
     """A copy that broke off is never counted as half a picture."""
     path = tmp_path / f"cut.{kind}"
@@ -85,6 +87,40 @@ def test_a_tiff_whose_second_page_is_gone_is_refused(tmp_path: Path) -> None:
             writer.write(gradient(), metadata=None)
     whole = path.read_bytes()
     path.write_bytes(whole[: len(whole) - 2 * gradient().nbytes])
+    with pytest.raises(CounterError, match="damaged"):
+        list(read_pages(path))
+
+
+def test_an_animation_is_no_picture(tmp_path: Path) -> None:
+    """Which of its pictures is meant, nobody knows."""
+    path = tmp_path / "moving.webp"
+    frames = [Image.fromarray(gradient()), Image.fromarray(gradient()[::-1])]
+    frames[0].save(path, save_all=True, append_images=frames[1:])
+    with pytest.raises(CounterError, match=r"animation.*save the picture"):
+        list(read_pages(path))
+
+
+def test_kinds_that_are_not_read_are_named_with_what_to_do(tmp_path: Path) -> None:
+    """A GIF, and what phones write (ISO/IEC 23008-12, the brands of Annex B; AVIF 1.1)."""
+    gif = tmp_path / "field.png"
+    Image.fromarray(gradient()).save(gif, "GIF")
+    starts = {b"ftypheic": "HEIC", b"ftypmif1": "HEIC", b"ftypavif": "AVIF"}
+    phones = {kind: tmp_path / f"{start.hex()}.jpg" for start, kind in starts.items()}
+    for start, kind in starts.items():
+        phones[kind].write_bytes(b"\0\0\0\x18" + start + bytes(200))
+    for kind, path in {"GIF": gif, **phones}.items():
+        with pytest.raises(CounterError, match=rf"{kind} picture.*save it as JPEG or PNG"):
+            list(read_pages(path))
+
+
+def test_a_jpeg_2000_whose_codestream_is_larger_than_its_header_is_refused(tmp_path: Path) -> None:
+    """The codestream's own size is what memory would be taken for."""
+    path = tmp_path / "bomb.jp2"
+    Image.fromarray(gradient()).save(path)
+    content = bytearray(path.read_bytes())
+    at = content.find(b"\xff\x4f\xff\x51") + 8
+    content[at : at + 8] = struct.pack(">2I", 100_000, 100_000)
+    path.write_bytes(bytes(content))
     with pytest.raises(CounterError, match="damaged"):
         list(read_pages(path))
 
