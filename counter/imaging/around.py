@@ -26,10 +26,13 @@ class Population:
 
     ``is_one``: where larvae are looked for, what looks like eggs is what was meant, too.
     ``egg_um``: where eggs are looked for, their median length; None where too few are sure.
+    ``egg_like``: where larvae are looked for, how far what is as short and as round as eggs looks
+    like eggs, on average, 0 to 1; None where too few are sure.
     """
 
     is_one: bool = False
     egg_um: float | None = None
+    egg_like: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -41,7 +41,8 @@ def kind_shares(looked: Looked, target: Target, population: Population) -> list[
     With the species' own lengths, eggs beside larvae do not count as larvae, nor larvae as eggs;
     with lengths that a person gave, any body of that length counts. What is longer than the
     species' largest egg, or not round, is no egg; what looks shelled is one all the same where it
-    is as short as the eggs beside it.
+    is as short as the eggs beside it. Eggs and trochophores look so much alike that what all small
+    round bodies among larvae look like tells as much of each as its own look.
     """
     if not looked.found or not by_kind(target):
         return [1.0] * len(looked.found)
@@ -55,7 +56,11 @@ def kind_shares(looked: Looked, target: Target, population: Population) -> list[
         return _leaning(1 - shelled, 1 - SHELLED)
     if population.is_one:
         return [1.0] * len(looked.found)
-    return _leaning(1 - _egg_like(looked, target), 1 - EGG_LIKE)
+    egg_like = _egg_like(looked, target)
+    if population.egg_like is not None:
+        small = _is_small(looked, target)
+        egg_like[small] = (egg_like[small] + population.egg_like) / 2
+    return _leaning(1 - egg_like, 1 - EGG_LIKE)
 
 
 def by_kind(target: Target) -> bool:
@@ -74,9 +79,25 @@ def _egg_like(looked: Looked, target: Target) -> Floats:
     """How far each candidate looks like an egg rather than a larva, 0 to 1."""
     egg = np.array([star.classes[EGG] for star in looked.found])
     egg_like = np.asarray(egg / (egg + _shelled(looked) + 1e-9))
-    egg_like[(looked.ferets_um[:, 0] > target.species.egg_um[1]) | ~_is_round(looked)] = 0
+    egg_like[~_is_small(looked, target)] = 0
     egg_like[np.array([star.classes[OTHER] for star in looked.found]) > NEITHER] = 0
     return egg_like
+
+
+def _is_small(looked: Looked, target: Target) -> NDArray[np.bool_]:
+    """Which are as short and as round as eggs among larvae."""
+    return _is_round(looked) & (looked.ferets_um[:, 0] <= _longest_um(target))
+
+
+def _longest_um(target: Target) -> float:
+    """How long an egg is at most that lies among larvae.
+
+    It is no longer drawn out, as when it was stripped: it has long been in the water, and is hardly
+    longer than the first shelled larvae.
+    """
+    shelled = [each.from_um for each in target.species.stages if each.from_um > 0]
+    longest = target.species.egg_um[1]
+    return min(longest, ALIKE * shelled[0]) if shelled else longest
 
 
 def _is_round(looked: Looked) -> NDArray[np.bool_]:
@@ -102,8 +123,10 @@ def population_of(parts: Sequence[Looked], target: Target) -> Population:
     if target.kind is TargetKind.EGGS:
         eggs = across_um[sure & (np.concatenate([_shelled(part) for part in parts]) < SHELLED)]
         return Population(egg_um=float(np.median(eggs)) if eggs.size >= FEW else None)
-    egg_like = np.concatenate([_egg_like(part, target) for part in parts]) > EGG_LIKE
-    return Population(is_one=_one_population(sure, across_um, egg_like))
+    egg_like = np.concatenate([_egg_like(part, target) for part in parts])
+    small = sure & np.concatenate([_is_small(part, target) for part in parts])
+    usual = float(egg_like[small].mean()) if np.count_nonzero(small) >= FEW else None
+    return Population(_one_population(sure, across_um, egg_like > EGG_LIKE), egg_like=usual)
 
 
 def _one_population(

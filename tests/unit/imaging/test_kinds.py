@@ -43,6 +43,22 @@ def test_an_oblong_or_a_longer_one_is_no_egg() -> None:
     assert longer > 0.9
 
 
+def test_what_is_longer_than_the_first_shelled_larvae_by_a_fifth_is_no_egg() -> None:
+    """Eggs drawn out by stripping are as long, but none of them lies among larvae a day later."""
+    just, longer = (shares(*LARVAE_THERE, (EGG, long, 0.9 * long))[-1] for long in (65.0, 67.0))
+    assert just < 0.5
+    assert longer > 0.9
+
+
+def test_small_round_bodies_are_told_together() -> None:
+    """One that looks like an egg among trochophores is one of them, and the other way round."""
+    perhaps, hardly = (0.3, 0.3, 0.05, 0.35), (0.06, 0.7, 0.04, 0.2)
+    crop = [(hardly, 58.0, 52.0)] * 9
+    assert shares(*LARVAE_THERE, *crop, (perhaps, 58.0, 52.0))[-1] > 0.8
+    eggs = [(EGG, 52.0, 50.0)] * 5
+    assert shares(*LARVAE_THERE * 3, *eggs, (perhaps, 52.0, 50.0))[-1] < 0.2
+
+
 @pytest.mark.parametrize("width_um", [44.0, 50.0, 57.0])
 def test_what_looks_neither_like_an_egg_nor_shelled_may_be_a_trochophore(width_um: float) -> None:
     """Also a round one: little egg against still less shell does not make an egg."""
