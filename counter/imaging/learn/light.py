@@ -56,6 +56,11 @@ def expose(
         light = field * (0.45 - np.float32(rng.uniform(0.15, 0.5)) * np.tanh(relief * strength))
     else:
         light = 1 - 0.9 * field * np.exp(-np.clip(density * strength, -0.6, 6))
+    return recorded(light, rng)
+
+
+def recorded(light: Floats, rng: np.random.Generator) -> Floats:
+    """Return light as some camera records its colours and tones: grey, mixed, bent, or as it is."""
     if rng.random() < 0.35:
         grey = light @ (np.array([0.3, 0.5, 0.2], np.float32))
         light = np.repeat(grey[:, :, None], 3, 2)

@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from counter.imaging.learn import light, litter, outlines
+from counter.imaging.learn import light, litter, outlines, waves
 from counter.imaging.learn import wider as more
 from counter.imaging.learn.bodies import Body, paint
 from counter.imaging.learn.body_looks import BodyClass, Look, any_look, bright_cell, cleaved, gaping
@@ -48,21 +48,28 @@ class Drawn:
 
 
 def draw_patch(
-    rng: np.random.Generator, tex: Textures, wider: float = 0.55, lifelike: float = 0.4
+    rng: np.random.Generator,
+    tex: Textures,
+    wider: float = 0.55,
+    lifelike: float = 0.4,
+    bent: float = 0.3,
 ) -> Patch:
     """Draw one patch; the same state of ``rng`` gives the same patch.
 
     ``wider`` is the share of patches with more litter and more kinds of it (:mod:`wider`),
-    ``lifelike`` that of patches with bodies in the detail of :mod:`lifelike`.
+    ``lifelike`` that of patches with bodies in the detail of :mod:`lifelike`, ``bent`` that of
+    patches whose light goes through the bodies as waves do (:mod:`waves`).
     """
-    slide = draw_slide(rng, tex, wider, lifelike)
+    slide = draw_slide(rng, tex, wider, lifelike, bent)
     small = slide.visible[FINE // 2 :: FINE, FINE // 2 :: FINE].astype(np.uint8)
     dirt = np.asarray(cv2.resize(slide.dirt, (SIZE, SIZE), interpolation=cv2.INTER_NEAREST))
     seen = light.as_seen(light.photograph(slide.light, SIZE, rng, tex))
     return Patch(seen, targets(list(slide.bodies), dirt.astype(np.uint8), small), slide.bodies)
 
 
-def draw_slide(rng: np.random.Generator, tex: Textures, wider: float, lifelike: float) -> Drawn:
+def draw_slide(
+    rng: np.random.Generator, tex: Textures, wider: float, lifelike: float, bent: float = 0.3
+) -> Drawn:
     """Draw what lies on a slide, and the light that reaches the camera; as for a patch."""
     canvas = np.zeros((SIZE * FINE, SIZE * FINE, 3), np.float32)
     is_wider = rng.random() < wider
@@ -79,7 +86,12 @@ def draw_slide(rng: np.random.Generator, tex: Textures, wider: float, lifelike: 
         litter.fibre(canvas, tuple(rng.uniform(0, SIZE * FINE, 2)), rng.uniform(20, 120), rng, tex)
     is_dark = plan.dark or (is_wider and rng.random() < 0.12)
     contrast = light.Contrast.DARK if is_dark else None
-    lit = light.expose(canvas, light.lamp(rng, SIZE * FINE, tex), rng, contrast)
+    field = light.lamp(rng, SIZE * FINE, tex)
+    if rng.random() < bent:
+        lit, shown = waves.through_lens(canvas, field, bodies, rng, contrast)
+        changes = [min(pair) for pair in zip(changes, shown, strict=True)]
+    else:
+        lit = light.expose(canvas, field, rng, contrast)
     visible = np.ones(canvas.shape[:2], bool)
     light.frame(lit, rng, visible)
     placed = tuple(

@@ -4,8 +4,9 @@ Patches are drawn all the while by worker processes into a store on the accelera
 training takes them again and again, each time turned, brightened and roughened anew; some of them
 more often, because the network still fires on their litter or misses their bodies. The schedule
 follows the clock, so that a run ends when it was told to. ``--start`` goes on from the weights of
-an earlier run or from a ``finder.onnx``. With a second accelerator, ``--twin-hard`` trains a second
-network beside the first on the same patches, into ``FOLDER-twin``.
+an earlier run or from a ``finder.onnx``. With more accelerators, ``--twin-hard`` trains others
+beside the first on the same patches, into ``FOLDER-twin``, ``FOLDER-twin2`` and so on; :mod:`mean`
+mixes them.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import argparse
 import math
 import multiprocessing
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -47,23 +49,24 @@ class Plan:
 
 
 def train(
-    plan: Plan, folder: Path, device: str, start: Path | None = None, twin: float | None = None
+    plan: Plan, folder: Path, device: str, start: Path | None = None, twins: Sequence[float] = ()
 ) -> None:
     """Train for ``plan.seconds`` and write ``finder.pt``, ``finder.onnx`` and ``log.txt``.
 
-    With ``twin``, a second network learns on the second accelerator with that share of hard patches
-    and writes the same files beside ``folder``.
+    For each of ``twins`` another network learns on the next accelerator with that share of hard
+    patches and writes the same files beside ``folder``.
     """
     begun = time.monotonic()
     context = multiprocessing.get_context("spawn")
     outs: list[multiprocessing.Queue[Arrays]] = [context.Queue(maxsize=64)]
     others = []
-    if twin is not None:
+    for number, hard in enumerate(twins, 1):
         outs.append(context.Queue(maxsize=64))
-        beside = folder.with_name(f"{folder.name}-twin")
-        second = "cuda:1" if torch.cuda.device_count() > 1 else device
-        given = (replace(plan, hard=twin), beside, second, outs[1], begun, start)
-        others = [context.Process(target=_steps, args=given, daemon=True)]
+        beside = folder.with_name(f"{folder.name}-twin{number if number > 1 else ''}")
+        next_one = f"cuda:{number}" if torch.cuda.device_count() > number else device
+        own = replace(plan, hard=hard, seed=plan.seed + 500 * number)
+        given = (own, beside, next_one, outs[number], begun, start)
+        others.append(context.Process(target=_steps, args=given, daemon=True))
     crew = [
         context.Process(target=draw, args=(plan.seed + index, outs, 8), daemon=True)
         for index in range(plan.workers)
@@ -215,11 +218,11 @@ def main() -> None:
     parser.add_argument("--hard", type=float, default=Plan.hard)
     parser.add_argument("--patches", type=Path, default=None, help="where to keep the patches")
     parser.add_argument("--start", type=Path, default=None, help="weights to go on from")
-    parser.add_argument("--twin-hard", type=float, default=None, help="train a second one too")
+    parser.add_argument("--twin-hard", type=float, nargs="+", default=(), help="others too")
     given = vars(parser.parse_args())
-    folder, start, twin = (given.pop(name) for name in ("folder", "start", "twin_hard"))
+    folder, start, twins = (given.pop(name) for name in ("folder", "start", "twin_hard"))
     device = "cuda" if torch.cuda.is_available() else "cpu"
-    train(Plan(**given), folder, device, start, twin)
+    train(Plan(**given), folder, device, start, twins)
 
 
 if __name__ == "__main__":
