@@ -13,6 +13,7 @@ from counter.imaging.learn import outlines
 from counter.imaging.learn.body_looks import SIDEWAYS, BodyClass, Look
 from counter.imaging.learn.canvas import Crop, Floats, Textures, band, crop_around, lay
 from counter.imaging.learn.outlines import Radii
+from counter.imaging.learn.velum import velum
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ def paint(canvas: Floats, body: Body, rng: np.random.Generator, textures: Textur
         + shell[:, :, None] * look.colour[0]
         + gut[:, :, None] * look.colour[1]
     ) * np.float32(body.strength)
-    _attach(layer, body, crop, inside, rng)
+    _attach(layer, body, crop, inside, rng, textures)
     rows, columns = crop.shape
     there = canvas[crop.top : crop.top + rows, crop.left : crop.left + columns, 1]
     left = np.exp(-np.clip(there, 0, None)) * inside
@@ -144,17 +145,23 @@ def _gut(body: Body, crop: Crop, rng: np.random.Generator, textures: Textures) -
 
 
 def _attach(
-    layer: Floats, body: Body, crop: Crop, inside: Floats, rng: np.random.Generator
+    layer: Floats,
+    body: Body,
+    crop: Crop,
+    inside: Floats,
+    rng: np.random.Generator,
+    tex: Textures,
 ) -> None:
     """Foot, velum or fuzz outside the outline: of the body, but not of its shell."""
-    if body.look.kind is BodyClass.EMPTY or rng.random() < 0.65:
+    if body.look.kind is BodyClass.EMPTY or rng.random() < 0.55:
         return
     half = body.half_px
     at = rng.uniform(0, 2 * np.pi)
     colour = body.look.colour[2] * np.float32(rng.uniform(0.05, 0.4))
     larva = body.look.kind is BodyClass.LARVA
-    if larva and rng.random() < 0.25:
-        layer += (_velum(half, at, crop, rng) * (1 - inside))[:, :, None] * colour
+    if larva and rng.random() < 0.4:
+        sheet = velum(crop, half, rng, tex) * np.float32(rng.uniform(1.5, 5))
+        layer += sheet[:, :, None] * colour
     elif larva and rng.random() < 0.6:
         along = crop.x * np.float32(np.cos(at)) + crop.y * np.float32(np.sin(at))
         beside = -crop.x * np.float32(np.sin(at)) + crop.y * np.float32(np.cos(at))
@@ -171,17 +178,3 @@ def _attach(
         speck = rng.standard_normal(crop.shape).astype(np.float32)
         speck = np.clip(0.5 + cv2.GaussianBlur(speck, (0, 0), 0.8) * 2, 0, 2)
         layer += (near * side * speck * (1 - inside))[:, :, None] * colour
-
-
-def _velum(half: float, at: float, crop: Crop, rng: np.random.Generator) -> Floats:
-    """A wide soft lobe beside the shell, with a fringe of cilia."""
-    middle = half * rng.uniform(0.5, 1.0)
-    x, y = crop.x - np.float32(middle * np.cos(at)), crop.y - np.float32(middle * np.sin(at))
-    along = x * np.float32(np.cos(at)) + y * np.float32(np.sin(at))
-    beside = -x * np.float32(np.sin(at)) + y * np.float32(np.cos(at))
-    deep, wide = half * rng.uniform(0.3, 0.7), half * rng.uniform(0.4, 1.0)
-    out = np.hypot(along / np.float32(deep), beside / np.float32(wide))
-    lobe = np.clip((1 - out) * np.float32(rng.uniform(1.5, 5)), 0, 1)
-    cilia = np.exp(-np.square((out - 1.05) * 6)) * (rng.standard_normal(crop.shape) > 0.3)
-    soft = cv2.GaussianBlur(cilia.astype(np.float32), (0, 0), rng.uniform(0.6, 1.2))
-    return np.asarray(lobe + np.float32(rng.uniform(0, 1.5)) * soft, np.float32)

@@ -14,6 +14,7 @@ from counter.imaging.learn.canvas import Crop, Floats, Textures, band, crop_arou
 from counter.imaging.learn.outlines import ANGLES, Radii
 from counter.imaging.learn.state_eggs import MARGIN, Layers
 from counter.imaging.learn.state_eyes import eyes, lookalikes
+from counter.imaging.learn.velum import velum
 
 _THETA = np.arange(ANGLES) * 2 * np.pi / ANGLES
 
@@ -184,7 +185,7 @@ def paint_live(
         made += lookalikes(crop, half, rng, tex)
     if has_eye:
         made += eyes(crop, half, rng)
-    if rng.random() < 0.3:
+    if rng.random() < 0.4:
         made.append(_outer(crop, half, rng, tex))
     return made, radii
 
@@ -233,7 +234,10 @@ def _hinge(crop: Crop, half: float, rng: np.random.Generator) -> Layers:
 def _outer(crop: Crop, half: float, rng: np.random.Generator, tex: Textures) -> Layers:
     """Velum or foot outside the shell."""
     at, outside = rng.uniform(0, 2 * np.pi), 1 - crop.inside
-    if rng.random() < 0.6:
+    kind = rng.random()
+    if kind < 0.5:
+        layer = rng.uniform(0.2, 1.1) * velum(crop, half, rng, tex)
+    elif kind < 0.8:
         near = np.exp(-np.clip(crop.distance, 0, None) / np.float32(rng.uniform(0.04, 0.2) * half))
         side = np.clip(np.cos(crop.theta - at) + rng.uniform(-0.5, 0.8), 0, 1)
         fuzz = np.clip(0.6 + 0.6 * tex.cut(rng, crop.shape, rng.uniform(0.8, 2)), 0, 2)
