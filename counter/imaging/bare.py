@@ -12,8 +12,6 @@ technician tell ciliates, by their bare outline. Four ways of having none:
 - darker than the water, with a rim that is both weaker and much thinner than theirs, as where the
   body's own substance ends in a bare edge: ciliates again, of any size.
 
-And whatever lies beside it: what is oblong, even and formless up to a sharp edge.
-
 The limits were set on drawn fields of each kind by two renderers. The first refuses 22 of 50 wrong
 marks and none of 5,765 right ones on fields 50 to 55; all refuse none of 3,320 right ones on fields
 58 to 61.
@@ -27,7 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.kinds import EMPTY
-from counter.imaging.shelled import Shelled, fill_share, is_shelled, shell, usual_of
+from counter.imaging.shelled import Shelled, is_shelled, shell, usual_of
 from counter.imaging.weighed import Weighed
 from counter.imaging.yolk import is_small_egg
 
@@ -66,14 +64,6 @@ renderers that refuses 12 wrong marks and none of 2,614 larvae."""
 PERHAPS_EMPTY = 0.2
 """What the network sees this much empty shell on may have a thin one."""
 
-SOFT_EDGE_PX, FORMLESS, EVEN, GRAINY, UNLIKE, LEAST_PX = 1.5, 0.12, 0.56, 0.15, 1.2, 24.0
-"""A soft body's edge is narrower than the first, in pixels of the picture; less than the second
-share of what is seen inside follows the distance from its middle; its contrast inside is more than
-the third share of that at its rim, and its grain more than the fourth; the logit of the closer look
-is below the fifth; and it is so many pixels of the working copy long, since a shell's rim is narrow
-too on a coarse picture. On drawn fields 50 to 57 of each kind by two renderers none of 3,400 bodies
-is so; on 50 to 81 of dirt alone, 11 of 15 ciliates are."""
-
 BARE_SHARE = 0.1
 """How much of its score such a body keeps."""
 
@@ -104,27 +94,6 @@ def are_bare(
         )
         for each, blurred in zip(weighed, are_blurred, strict=True)
     ]
-
-
-def is_soft_bodied(each: Weighed) -> bool:
-    """Whether a candidate is bare whatever lies beside it: ciliates on a slide without larvae.
-
-    Dark, oblong, with a sharp edge where its own grainy and formless substance ends, and the closer
-    look is not convinced. Trochophores are rounder.
-    """
-    seen = each.traits
-    return (
-        not each.cut
-        and each.closer is not None
-        and each.closer < UNLIKE
-        and each.edge_px < SOFT_EDGE_PX
-        and seen.length_px > LEAST_PX
-        and seen.core < 0
-        and seen.symmetry < FORMLESS
-        and fill_share(each) > EVEN
-        and seen.texture > GRAINY * abs(seen.rim)
-        and each.measures.width_um < OBLONG * each.measures.length_um
-    )
 
 
 def _is_thin(each: Weighed, usual: Shelled) -> bool:

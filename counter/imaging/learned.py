@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 from counter.domain.mark import Mark
 from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
-from counter.imaging.bare import BARE_SHARE, are_bare, is_naked, is_soft_bodied
+from counter.imaging.bare import BARE_SHARE, are_bare, is_naked
 from counter.imaging.bridge import bridged
 from counter.imaging.bubbles import BUBBLE_SHARE, is_bubble
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.candidates import Candidate, candidates
+from counter.imaging.ciliates import are_ciliates
 from counter.imaging.closer import looked_closer
 from counter.imaging.crystals import CRYSTAL_SHARE, is_crystal
 from counter.imaging.faint import FAINT_SHARE, are_faint
@@ -153,12 +154,12 @@ def _less_bare(weighed: list[Weighed], scene: Scene, target: Target) -> list[Wei
     """
     if target.kind is not TargetKind.LARVAE:
         return weighed
-    if scene.around is not None:
-        return [_lessened(each, BARE_SHARE, is_soft_bodied(each)) for each in weighed]
     blurred = [is_blurred(each.edge_px, each.measures, scene) for each in weighed]
-    bare = are_bare(weighed, blurred, target.species.egg_um[1])
+    bare = are_ciliates(weighed, blurred)
+    if scene.around is None:
+        bare |= are_bare(weighed, blurred, target.species.egg_um[1])
     return [
-        _lessened(each, BARE_SHARE, is_bare or is_soft_bodied(each))
+        _lessened(each, BARE_SHARE, is_bare)
         for each, is_bare in zip(weighed, bare.tolist(), strict=True)
     ]
 

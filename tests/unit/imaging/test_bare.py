@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from counter.imaging.bare import are_bare, is_soft_bodied
+from counter.imaging.bare import are_bare
 from counter.imaging.weighed import Weighed
 from tests.unit.imaging.weighing import EGG_UM, LARVAE, RIM, VAGUE, bare, body
 
@@ -92,38 +92,3 @@ def test_a_dark_body_with_a_thin_bare_edge_is_none_of_any_size() -> None:
 )
 def test_a_thin_edge_alone_refuses_nothing(other: Weighed) -> None:
     assert bare(other) == [False]
-
-
-def ciliate(**traits: float) -> Weighed:
-    """A ciliate on a slide without larvae, but for some traits."""
-    found = body(90, wide=0.75, rim=0.21, fill=0.14, edge_px=1.2)
-    seen = {"symmetry": 0.05, "core": -0.14, **traits}
-    return replace(found, closer=-0.5, traits=replace(found.traits, **seen))
-
-
-def test_an_oblong_even_body_with_a_sharp_bare_edge_is_none_though_it_lies_alone() -> None:
-    assert is_soft_bodied(ciliate())
-
-
-@pytest.mark.parametrize(
-    "other",
-    [
-        ciliate(symmetry=0.14),
-        ciliate(core=0.14),
-        ciliate(fill=0.11),
-        ciliate(length_px=15.0),
-        ciliate(texture=0.02),
-        replace(ciliate(), edge_px=1.8),
-        replace(ciliate(), closer=2.1),
-        replace(ciliate(), closer=None),
-        replace(ciliate(), cut=True),
-        replace(ciliate(), measures=body(90, wide=0.88).measures),
-    ],
-    ids=[
-        "something inside", "bright", "paler inside", "a coarse picture", "smooth",
-        "not as sharp",
-        "the closer look sees a larva", "not looked at closer", "cut", "round as trochophores",
-    ],
-)  # fmt: skip
-def test_what_differs_from_a_soft_body_in_one_way_may_be_a_larva(other: Weighed) -> None:
-    assert not is_soft_bodied(other)
