@@ -131,6 +131,7 @@ VALVE = np.column_stack([50 * np.cos(HALF), 2 + 68 * np.sin(HALF) ** 0.7])
 
 PICTURE = Photo(np.zeros((400, 600), np.uint8)).with_scale(1.0)
 EMPTY, ALIVE = Proposal("dead", 0.9), Proposal("live", 0.9)
+UNSURE = Proposal(reason="unsure")
 
 
 def turned(points: Floats, degrees: float) -> Floats:
@@ -165,10 +166,10 @@ def test_two_mirrored_empty_valves_are_one_shell(degrees: float) -> None:
 @pytest.mark.parametrize(
     ("one", "other"),
     [
-        (marked(BELOW), marked(ABOVE, ALIVE)),
+        (marked(BELOW), marked(0.96 * ABOVE, ALIVE)),
         (marked(BELOW, ALIVE), marked(ABOVE, ALIVE)),
         (marked(BELOW), marked(ABOVE, None)),
-        (marked(BELOW, Proposal(reason="unsure")), marked(ABOVE, Proposal(reason="unsure"))),
+        (marked(BELOW, UNSURE), marked(0.96 * ABOVE, UNSURE)),
         (marked(BELOW), marked(0.9 * ABOVE)),
         (marked(BELOW), marked(ABOVE - (0.0, 6.0))),
         (marked(BELOW), marked(ABOVE * (0.72, 1.39) - (0.0, 1.0))),
@@ -183,6 +184,31 @@ def test_two_mirrored_empty_valves_are_one_shell(degrees: float) -> None:
 )  # fmt: skip
 def test_two_bodies_that_touch_stay_two(one: Mark, other: Mark) -> None:
     assert with_open_shells_whole([one, other], PICTURE) == [one, other]
+
+
+@pytest.mark.parametrize(
+    ("told", "is_said"),
+    [((EMPTY, ALIVE), EMPTY), ((UNSURE, ALIVE), UNSURE), ((UNSURE, UNSURE), UNSURE)],
+    ids=["one is alive", "the other unsure", "both unsure"],
+)
+def test_mirror_images_in_every_way_are_one_shell_whatever_they_look_like(
+    told: tuple[Proposal, Proposal], is_said: Proposal
+) -> None:
+    """As the pages of a book; where none looks empty, nothing is proposed."""
+    one, other = (marked(points, each) for points, each in zip((BELOW, ABOVE), told, strict=True))
+    (joined,) = with_open_shells_whole([one, other], PICTURE)
+    assert joined.proposal == is_said
+    assert joined.flags == {flags.MERGED.key, flags.CLUMP.key}
+
+
+@pytest.mark.parametrize(
+    "other",
+    [0.96 * ABOVE, turned(ABOVE, 24.0), ABOVE * (1.0, 0.8)],
+    ids=["a little shorter", "askew", "flatter"],
+)
+def test_what_is_no_mirror_image_in_every_way_must_look_empty(other: Floats) -> None:
+    assert len(with_open_shells_whole([marked(BELOW), marked(other)], PICTURE)) == 1
+    assert len(with_open_shells_whole([marked(BELOW), marked(other, ALIVE)], PICTURE)) == 2
 
 
 def test_one_valve_may_be_told_badly() -> None:
