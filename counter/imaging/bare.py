@@ -59,7 +59,8 @@ AS_SHARP = 1.6
 FEWEST_SHELLED, THIN_RIM, THIN_EDGE = 2, 0.85, 0.6
 """Among at least so many shelled bodies, a body whose rim is below the second share of theirs and
 whose edge is narrower than the third is bare. On drawn fields 50 to 57 of each kind by two
-renderers that refuses 12 wrong marks and none of 2,614 larvae."""
+renderers that refuses 12 wrong marks and none of 2,614 larvae; on fields and pictures of four, of
+those that a border cuts, 9 of 63 and none of 2,208."""
 
 PERHAPS_EMPTY = 0.2
 """What the network sees this much empty shell on may have a thin one."""
@@ -74,9 +75,10 @@ def are_bare(
     """Which of a picture's candidates are bodies without a shell among shelled ones.
 
     ``are_blurred`` says which are out of focus: their rims are weak for another reason, and so
-    nothing is said of them; of what the border cuts only what its rim says. ``egg_um`` is the
-    length of the species' longest egg. Where fewer than :data:`FEWEST_SHELLED` bodies surely have a
-    shell, none is bare, and where fewer than :data:`LEAST_SHELLED` do, only what has a thin edge.
+    nothing is said of them; of what the border cuts only what its rim and its edge say. ``egg_um``
+    is the length of the species' longest egg. Where fewer than :data:`FEWEST_SHELLED` bodies surely
+    have a shell, none is bare, and where fewer than :data:`LEAST_SHELLED` do, only what has a thin
+    edge.
     """
     none = np.zeros(len(weighed), bool)
     shelled = [each for each in weighed if is_shelled(each)]
@@ -87,7 +89,7 @@ def are_bare(
     return none | [
         not blurred
         and (
-            (not each.cut and _is_thin(each, usual))
+            _is_thin(each, usual)
             or (several and _is_rimless(each, usual))
             or (several and not each.cut and _is_weak(each, usual))
             or (several and not each.cut and is_small_egg(each, usual, egg_um))

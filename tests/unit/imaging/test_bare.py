@@ -80,6 +80,12 @@ def test_a_dark_body_with_a_thin_bare_edge_is_none_of_any_size() -> None:
     assert not are_bare([*LARVAE[:1], ciliate], [False] * 2, EGG_UM).any()
 
 
+def test_the_border_hides_no_bare_edge() -> None:
+    """Most ciliates that were still counted are cut; of cut larvae none is so thin."""
+    seen = replace(body(120, wide=0.7, rim=0.7 * RIM, edge_px=1.5), cut=True)
+    assert bare(seen, replace(seen, edge_px=2.0)) == [True, False]
+
+
 @pytest.mark.parametrize(
     "other",
     [
