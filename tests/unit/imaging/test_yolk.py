@@ -143,7 +143,7 @@ def test_a_short_body_darker_than_every_shell_and_evenly_so_is_an_egg() -> None:
     "other",
     [
         yolky(rim=1.1 * RIM),
-        yolky(texture=0.2 * 1.3 * abs(RIM)),
+        yolky(texture=0.21 * 1.3 * abs(RIM)),
         yolky(fill=0.7 * 1.3 * abs(RIM)),
         yolky(core=0.4),
         yolky(wide=0.58),
