@@ -37,9 +37,9 @@ OVAL_LIKE = 0.02
 YOLK_RIM, YOLK_EVEN, YOLK_FILL = 1.15, 0.2, 0.75
 """A rim that is more than so many times as strong as the shelled bodies' (median), an inside that
 varies by less than the second share of it beside what follows the distance from the middle, and
-more contrast inside than the third share of it: yolk. On pictures of one renderer 97 of 100 drawn
+more contrast inside than the third share of it: yolk. On pictures of one renderer 93 of 95 drawn
 eggs beside larvae that the other limits leave are so, two-celled ones too, and 74 of 114 on others;
-of 12,000 drawn larvae and trochophores by four renderers none is. Of 300 trochophores of one
+of 12,411 drawn larvae and trochophores by four renderers none is. Of 300 trochophores of one
 renderer four would be, were the larvae longer."""
 
 YOLK_SHORT, YOLK_WIDE, YOLK_LIKE = 0.8, 0.6, 0.05
