@@ -104,11 +104,13 @@ def off_ellipse(outline: Floats) -> float:
     """How far an outline (n, 2), points all round, strays from the ellipse of its second moments.
 
     The standard deviation over all directions of how far the outline is from the middle, where the
-    ellipse is 1 away: 0 for an ellipse, however long.
+    ellipse is 1 away: 0 for an ellipse, however long. Infinite for an outline without area.
     """
     points = np.asarray(outline - outline.mean(axis=0), np.float32)
     found = cv2.moments(points[:, None])
     area = found["m00"]
+    if not area:
+        return float("inf")
     spread = np.array([[found["mu20"], found["mu11"]], [found["mu11"], found["mu02"]]]) / area
     size, along = np.linalg.eigh(spread)
     middle = np.array([found["m10"], found["m01"]]) / area

@@ -150,3 +150,9 @@ def test_half_a_disc_strays_as_much_however_it_is_stretched(wide: float) -> None
     flat = np.where(toward[:, 1] < 0, low / np.maximum(-toward[:, 1], 1e-9), np.inf)
     stray = float(np.minimum(arc, flat).std())
     assert off_ellipse(HALF_DISC * (50 * wide, 50)) == pytest.approx(stray, rel=0.05)
+
+
+def test_an_outline_without_area_is_no_ellipse() -> None:
+    """Points on one line have no shape to compare with."""
+    line = np.column_stack([np.linspace(0, 9, 40), np.full(40, 3.0)])
+    assert off_ellipse(line) == np.inf
