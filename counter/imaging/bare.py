@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.kinds import EMPTY
-from counter.imaging.shelled import Shelled, is_shelled, shell, usual_of
+from counter.imaging.shelled import OBLONG, PERHAPS_EMPTY, Shelled, is_shelled, shell, usual_of
 from counter.imaging.weighed import Weighed
 from counter.imaging.yolk import is_small_egg
 
@@ -40,9 +40,6 @@ WEAK_RIM = 0.72
 
 SHORT = 0.65
 """Only what is shorter than this share of the shelled bodies' median length is looked at."""
-
-OBLONG = 0.85
-"""Only what is narrower than this share of its length is looked at: trochophores are rounder."""
 
 NAKED = 0.3
 """What the network sees less shell on has none: of some 1,900 drawn larvae with a shell and up to
@@ -61,9 +58,6 @@ FEWEST_SHELLED, THIN_RIM, THIN_EDGE = 2, 0.85, 0.6
 whose edge is narrower than the third is bare. On drawn fields 50 to 57 of each kind by two
 renderers that refuses 12 wrong marks and none of 2,614 larvae; on fields and pictures of four, of
 those that a border cuts, 9 of 63 and none of 2,208."""
-
-PERHAPS_EMPTY = 0.2
-"""What the network sees this much empty shell on may have a thin one."""
 
 BARE_SHARE = 0.1
 """How much of its score such a body keeps."""

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.kinds import EMPTY, LARVA
-from counter.imaging.shelled import fill_share
+from counter.imaging.shelled import OBLONG, PERHAPS_EMPTY, fill_share
 from counter.imaging.weighed import Weighed
 
 Floats = NDArray[np.float64]
@@ -31,18 +31,15 @@ is below the fifth; and it is so many pixels of the working copy long, since a s
 too on a coarse picture. On drawn fields 50 to 57 of each kind by two renderers none of 3,400 bodies
 is so; on 50 to 81 of dirt alone, 11 of 15 ciliates are."""
 
-OBLONG = 0.85
-"""Such a body is narrower than this share of its length: trochophores are rounder."""
-
 NARROW, PALE, ORDER, LIKE = 0.7, 0.83, 0.3, 3.0
 """A mottled ellipse is narrower than the first share of its length; the contrast of its middle is
 less than the second share of that at its rim, and less than the third share of what is seen inside
 follows the distance from the middle; the logit of the closer look is below the last."""
 
-THIN, FULL, STRAY, SURE_LARVA, PERHAPS_EMPTY = 0.45, 0.35, 0.045, 0.983, 0.2
+THIN, FULL, STRAY, SURE_LARVA = 0.45, 0.35, 0.045, 0.983
 """The contrast at its rim is less than the first, and that inside more than the second share of it;
-its outline strays less than the third from an ellipse (:func:`off_ellipse`); and the network is
-neither so sure of a larva nor sees so much of an empty shell on it. Of 14,534 drawn larvae by four
+its outline strays less than the third from an ellipse (:func:`off_ellipse`); and the network is not
+so sure of a larva, nor does it see an empty shell on it. Of 14,534 drawn larvae by four
 renderers one is so, and 43 of 344 wrong marks."""
 
 DIRECTIONS = 72

@@ -1,4 +1,4 @@
-"""The shelled bodies of a picture: what others beside them are compared with."""
+"""The shelled bodies of a picture, what others are compared with, and what may be one of them."""
 
 from __future__ import annotations
 
@@ -12,6 +12,13 @@ from counter.imaging.weighed import Weighed
 
 SURE_SHELL, SURE_DEPTH = 0.75, 0.8
 """From which share of the shelled classes, and from which depth, a body surely has a shell."""
+
+OBLONG = 0.85
+"""What has no shell is oblong where it is narrower than this share of its length: trochophores are
+rounder."""
+
+PERHAPS_EMPTY = 0.2
+"""What the network sees this much empty shell on may have a thin one."""
 
 
 @dataclass(frozen=True, slots=True)
