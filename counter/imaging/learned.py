@@ -19,6 +19,7 @@ from counter.imaging.candidates import Candidate, candidates
 from counter.imaging.ciliates import are_ciliates
 from counter.imaging.closer import looked_closer
 from counter.imaging.crystals import CRYSTAL_SHARE, is_crystal
+from counter.imaging.cut_bubbles import is_cut_bubble
 from counter.imaging.faint import FAINT_SHARE, are_faint
 from counter.imaging.followed import followed
 from counter.imaging.judge import Setting, Traits, score
@@ -82,7 +83,7 @@ def weigh(
     if not by_kind(target):
         return weighed  # where a person gave the lengths, any body of that length is meant
     closer = looked_closer(weighed, scene.photo)
-    clear = [_less_clear(_less_stump(each, target)) for each in closer]
+    clear = [_less_clear(_less_stump(each, target), scene) for each in closer]
     return _less_bare(clear, scene, target)
 
 
@@ -177,9 +178,9 @@ def _less_stump(each: Weighed, target: Target) -> Weighed:
     return replace(each, score=odds / (odds + 1 - each.score))
 
 
-def _less_clear(each: Weighed) -> Weighed:
+def _less_clear(each: Weighed, scene: Scene) -> Weighed:
     """Take most of the score from a bubble and from a crystal."""
-    if is_bubble(each):
+    if is_bubble(each) or is_cut_bubble(each, scene):
         return _lessened(each, BUBBLE_SHARE, True)
     return _lessened(each, CRYSTAL_SHARE, is_crystal(each))
 

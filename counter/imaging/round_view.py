@@ -54,14 +54,14 @@ def circle_of(points: Floats, brightness: Picture) -> Circle | None:
     inside and outside; the circle is fitted to these places, without those far off it (a body on
     the rim).
     """
-    rough = _fitted(points)
+    rough = fitted_circle(points)
     if rough is None:
         return None
     for _ in range(2):
         places = _rim_places(rough, brightness)
         if len(places) < LEAST_RAYS:
             return None
-        fitted = _fitted(places)
+        fitted = fitted_circle(places)
         if fitted is None:
             return None
         rough = fitted
@@ -92,8 +92,13 @@ def _rim_places(circle: Circle, brightness: Picture) -> Floats:
     )
 
 
-def _fitted(points: Floats) -> Circle | None:
-    """Fit a circle by algebraic least squares (Kåsa), leaving out what is far off it, in turn."""
+def fitted_circle(points: Floats) -> Circle | None:
+    """Return the circle through ``points`` (n, 2) by algebraic least squares.
+
+    What is far off it is left out, in turn. None where fewer than 8 places are left or they lie on
+    no circle. Kåsa I (1976), A circle fitting procedure and its error analysis, IEEE Transactions
+    on Instrumentation and Measurement 25:8-14 (from memory).
+    """
     kept = np.ones(len(points), bool)
     best: Circle | None = None
     for _ in range(ROUNDS):
