@@ -51,7 +51,7 @@ def draw_closer(rng: np.random.Generator, tex: Textures) -> list[StatePatch]:
     found = weigh_once(prepare(photo, target, Silent()), target, Silent())
     bodies = [_raster(np.asarray(body.outline), SIZE) for body in slide.bodies]
     made = []
-    for each in (each for each in found if not each.cut):
+    for each in found:
         label = _label(each, SIZE / side, bodies, slide.bodies)
         grey, mask = crop_of(each, photo)
         given = np.asarray(lit(grey[None], mask[None], 255.0)[0], np.float32)

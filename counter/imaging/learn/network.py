@@ -13,6 +13,7 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional
 
+from counter.imaging.learn.again import Layer, layers_of, put_back, settled, weights_in
 from counter.imaging.learn.body_looks import BodyClass
 from counter.imaging.learn.targets import RAYS
 
@@ -121,45 +122,18 @@ def restored(path: Path) -> Finder:
     a shift alone. Before the network learns on, see :func:`normalised`. Raises :class:`ValueError`
     for a file of another network.
     """
-    import onnx
-    from onnx import numpy_helper
-
-    graph = onnx.load(str(path)).graph
-    values = {each.name: numpy_helper.to_array(each) for each in graph.initializer}
-    for node in graph.node:  # equal numbers are stored once
-        if node.op_type == "Identity" and node.input[0] in values:
-            values[node.output[0]] = values[node.input[0]]
-    convolutions = [node.input for node in graph.node if node.op_type == "Conv"]
-    weights = [(values[names[1]].copy(), values[names[2]].copy()) for names in convolutions]
+    (first, bias), *others = weights_in(path, "Conv")
     model = Finder().eval()
-    layers = _in_order(model)
-    if [tuple(each.weight.shape) for each, _ in layers[1:]] != [w.shape for w, _ in weights[1:]]:
-        raise ValueError(f"{path} holds a network of another build")
-    with torch.no_grad():
-        for (layer, norm), (weight, bias) in zip(layers, weights, strict=True):
-            whole = torch.from_numpy(weight)
-            layer.weight.copy_(_unblocked(whole) if layer is layers[0][0] else whole)
-            if norm is None:
-                assert layer.bias is not None
-                layer.bias.copy_(torch.from_numpy(bias))
-            else:
-                norm.bias.copy_(torch.from_numpy(bias))
-                norm.running_var.fill_(1 - norm.eps)
+    put_back(_in_order(model), [(_unblocked(first), bias), *others])
     return model
 
 
-def _in_order(model: Finder) -> list[tuple[nn.Conv2d, nn.BatchNorm2d | None]]:
+def _in_order(model: Finder) -> list[Layer]:
     """Every convolution in the order in which it runs, with the normalisation after it."""
     parts = [model.stem, model.down4, model.down8, model.down16, model.down32]
     for size in ("16", "8", "4"):
         parts += [getattr(model, f"up{size}"), getattr(model, f"mix{size}")]
-    flat = [each for part in (*parts, model.head) for each in part.modules()]
-    found: list[tuple[nn.Conv2d, nn.BatchNorm2d | None]] = []
-    for at, each in enumerate(flat):
-        if isinstance(each, nn.Conv2d):
-            after = flat[at + 1] if at + 1 < len(flat) else None
-            found.append((each, after if isinstance(after, nn.BatchNorm2d) else None))
-    return found
+    return layers_of([each for part in (*parts, model.head) for each in part.modules()])
 
 
 def _unblocked(parts: Tensor) -> Tensor:
@@ -170,34 +144,9 @@ def _unblocked(parts: Tensor) -> Tensor:
     return kernel.reshape(out, colours, 6, 6)[:, :, :5, :5].contiguous()
 
 
-@torch.no_grad()
 def normalised(model: Finder, pictures: Tensor) -> None:
-    """Let each normalisation hold the mean and spread of ``pictures`` (n, 3, h, w).
-
-    The answers stay the same: what a normalisation now takes away, its own scale and shift give
-    back. Only then does learning on, which normalises by each batch, go on from the same network.
-    """
-    model.eval()
-    layers = [(layer, norm) for layer, norm in _in_order(model) if norm is not None]
-    seen: dict[nn.Module, tuple[Tensor, Tensor]] = {}
-
-    def note(layer: nn.Module, _: object, out: Tensor) -> None:
-        seen[layer] = (out.mean((0, 2, 3)), out.var((0, 2, 3), correction=0))
-
-    hooks = [layer.register_forward_hook(note) for layer, _ in layers]
-    model(pictures)
-    for hook in hooks:
-        hook.remove()
-    for layer, norm in layers:
-        mean, spread = seen[layer]
-        assert norm.running_mean is not None
-        assert norm.running_var is not None
-        scale = norm.weight / torch.sqrt(norm.running_var + norm.eps)
-        shift = norm.bias - norm.running_mean * scale
-        norm.weight.copy_(scale * torch.sqrt(spread + norm.eps))
-        norm.bias.copy_(shift + mean * scale)
-        norm.running_mean.copy_(mean)
-        norm.running_var.copy_(spread)
+    """Let each normalisation hold the mean and spread of ``pictures`` (n, 3, h, w)."""
+    settled(model, _in_order(model), pictures)
 
 
 def export(model: Finder, path: Path, side: int = 256) -> None:

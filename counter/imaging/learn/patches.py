@@ -124,7 +124,7 @@ FAINTEST = 0.045
 
 
 def _placed(body: Body, change: float) -> Placed:
-    points = outlines.polygon(body.radii, 48) + np.array(body.centre)
+    points = outlines.tipped(body.radii, 48) + np.array(body.centre)
     small = (points + 0.5) / FINE - 0.5
     faint = change < FAINTEST or body.blur_px > UNSURE * body.half_px
     return Placed(small, int(body.look.kind), not faint)

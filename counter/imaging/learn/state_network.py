@@ -9,6 +9,7 @@ import torch
 from torch import Tensor, nn
 
 from counter.imaging.closer import SIDE as CLOSER_SIDE
+from counter.imaging.learn.again import layers_of, put_back, settled, weights_in
 from counter.imaging.state_crops import CLOSE_SIDE, SIDE
 
 ANSWERS = ("shells", "eggs", "eyes", "closer")
@@ -98,6 +99,21 @@ class Closer(Wide):
 
     def __init__(self, widths: tuple[int, int, int, int] = (20, 36, 64, 96)) -> None:
         super().__init__(widths)
+
+
+def begin_again(model: States, path: Path, given: Tensor) -> None:
+    """Put back what :func:`export` wrote to a file named for its answer, ready to learn on.
+
+    ``given`` (n, 2, side, side) are crops as training shows them. The other answers stay as they
+    are. Raises :class:`ValueError` for a file of another network or name.
+    """
+    layers = layers_of(list(model.body.modules()))
+    put_back(layers, weights_in(path, "Conv"))
+    ((weight, bias),) = weights_in(path, "Gemm")
+    with torch.no_grad():
+        model.last.weight[ANSWERS.index(path.stem)] = weight[0].to(model.last.weight.device)
+        model.last.bias[ANSWERS.index(path.stem)] = bias[0].to(model.last.bias.device)
+    settled(model, layers, given)
 
 
 def export(model: States, answer: int, path: Path) -> None:

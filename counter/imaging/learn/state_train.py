@@ -27,6 +27,7 @@ from counter.imaging.learn.state_network import (
     Closer,
     States,
     Wide,
+    begin_again,
     export,
 )
 from counter.imaging.learn.state_store import Made, Store, draw
@@ -100,15 +101,16 @@ def _steps(
 ) -> States:
     begun = time.monotonic()
     model = NETWORKS[name]().to(device)
-    if start is not None:
+    held, store = Store(plan.held_out, device, model.side), Store(plan.keep, device, model.side)
+    held.fill(out, plan.held_out)
+    if start is not None and start.suffix == ".onnx":
+        begin_again(model, start, varied(held.given[:1000].float()))
+    elif start is not None:
         model.load_state_dict(torch.load(start, map_location=device))
     average = torch.optim.swa_utils.AveragedModel(
         model, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True
     )
     tuner = torch.optim.AdamW(model.parameters(), lr=plan.rate, weight_decay=0.02)
-    side = model.side
-    held, store = Store(plan.held_out, device, side), Store(plan.keep, device, side)
-    held.fill(out, plan.held_out)
     store.fill(out, plan.start_after)
     first, step, said = time.monotonic() - begun, 0, 0.0
     while (now := time.monotonic() - begun) < plan.seconds:
@@ -214,7 +216,7 @@ def main() -> None:
     parser.add_argument("--rate", type=float, default=Plan.rate)
     parser.add_argument("--held-out", type=int, default=Plan.held_out)
     parser.add_argument("--start-after", type=int, default=Plan.start_after)
-    parser.add_argument("--start", type=Path, default=None, help="weights to go on from")
+    parser.add_argument("--start", type=Path, default=None, help="a .pt or .onnx to go on from")
     given = vars(parser.parse_args())
     folder, name, start = given.pop("folder"), given.pop("network"), given.pop("start")
     folder.mkdir(parents=True, exist_ok=True)

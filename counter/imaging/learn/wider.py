@@ -22,6 +22,7 @@ LOBED = (
 )
 SIDE = ((outlines.lens, 0.45), (outlines.biconvex, 0.55))
 DIVIDING = ((cleaved, 0.7), (outlines.egg, 0.3))
+WHOLE = ((outlines.egg, 1.0),)
 PLAIN = ((outlines.egg, 0.7), (outlines.any_body, 0.3))
 SHELLED = (BodyClass.LARVA, BodyClass.EMPTY)
 OPEN = ((gaping, 0.8), (outlines.umbo, 0.1), (outlines.straight_hinge, 0.1))
@@ -51,9 +52,13 @@ def plan(rng: np.random.Generator) -> Plan:
         share, sticky = u(0.02, 0.3), u(0, 0.3)
         return Plan(egg, share, sticky, 0.0, long, shapes=shapes, plain=True, blurred=blurred)
     first = BodyClass(int(rng.choice(4, p=[0.2, 0.55, 0.1, 0.15])))
-    if chance < 0.51:  # litter alone
+    if chance < 0.47:  # whole bodies that touch, without overlap, and are as many as they look
+        kind = BodyClass.EGG if rng.random() < 0.5 else BodyClass.LARVA
+        shapes = {**WIDER, BodyClass.EGG: WHOLE}
+        return Plan(kind, u(0.05, 0.4), u(0.7, 1), u(0, 0.06), min(long, u(14, 70)), shapes=shapes)
+    if chance < 0.56:  # litter alone
         return Plan(first, 0.0, 0.0, 0.0, long, shapes=WIDER, heavy=u(1, 3))
-    if chance < 0.74:  # a few bodies in much litter
+    if chance < 0.78:  # a few bodies in much litter
         share, sticky, deepest = u(0.01, 0.2), u(0, 0.5), u(0, 0.15)
         return Plan(first, share, sticky, deepest, long, shapes=WIDER, heavy=u(1, 2.5))
     usual = any_plan(rng)

@@ -30,6 +30,28 @@ def test_one_answer_is_exported_for_any_number_of_crops(made: str, tmp_path: Pat
         assert np.abs(np.ravel(net.forward()) - expected).max() < 1e-4
 
 
+def test_a_network_begins_again_from_its_file() -> None:
+    """The shipped closer look answers as its file does, also once its normalisations are filled."""
+    file = Path(__file__).parents[4] / "resources" / "model" / "closer.onnx"
+    crops = np.random.default_rng(3).random((12, 2, 64, 64)).astype(np.float32)
+    model = network.Closer()
+    network.begin_again(model, file, torch.from_numpy(crops))
+    net = cv2.dnn.readNetFromONNX(str(file))
+    net.setInput(crops)
+    model.eval()
+    with torch.no_grad():
+        answers = model(torch.from_numpy(crops)).numpy()[:, network.ANSWERS.index("closer")]
+    assert np.abs(np.ravel(net.forward()) - answers).max() < 1e-3
+    norms = [each for each in model.modules() if isinstance(each, torch.nn.BatchNorm2d)]
+    assert max(float(each.running_mean.abs().max()) for each in norms) > 0.01
+
+
+def test_another_networks_file_is_refused() -> None:
+    file = Path(__file__).parents[4] / "resources" / "model" / "closer.onnx"
+    with pytest.raises(ValueError, match="another build"):
+        network.begin_again(network.Wide(), file, torch.zeros(4, 2, 64, 64))
+
+
 def test_the_networks_stay_small() -> None:
     """Under a hundred thousand weights each; a little more where the crop is closer."""
     for made, most in (
