@@ -13,15 +13,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.kinds import EMPTY, LARVA
-from counter.imaging.shelled import OBLONG, PERHAPS_EMPTY, fill_share
+from counter.imaging.shape import off_ellipse
+from counter.imaging.shelled import OBLONG, PERHAPS_EMPTY, fill_share, is_shelled, usual_of
 from counter.imaging.weighed import Weighed
-
-Floats = NDArray[np.float64]
 
 SOFT_EDGE_PX, FORMLESS, EVEN, GRAINY, UNLIKE, LEAST_PX = 1.5, 0.12, 0.56, 0.15, 1.2, 24.0
 """A soft body's edge is narrower than the first, in pixels of the picture; less than the second
@@ -42,17 +40,25 @@ its outline strays less than the third from an ellipse (:func:`off_ellipse`); an
 so sure of a larva, nor does it see an empty shell on it. Of 14,534 drawn larvae by four
 renderers one is so, and 43 of 344 wrong marks."""
 
-DIRECTIONS = 72
+FEWEST_SHELLED = 2
+"""From so many shelled bodies on, a rim as strong as theirs (median) is a shell's."""
 
 
 def are_ciliates(weighed: Sequence[Weighed], are_blurred: Sequence[bool]) -> NDArray[np.bool_]:
     """Which candidates are ciliates; of what ``are_blurred`` says is out of focus, only those with
-    a sharp edge."""
-    said = [
-        is_soft_bodied(each) or (not blurred and is_mottled_ellipse(each))
-        for each, blurred in zip(weighed, are_blurred, strict=True)
-    ]
-    return np.array(said, bool)
+    a sharp edge.
+
+    A mottled ellipse with a rim as strong as those of the shelled bodies beside it is a larva on
+    its side.
+    """
+    soft = np.array([is_soft_bodied(each) for each in weighed], bool)
+    mottled = np.array([is_mottled_ellipse(each) for each in weighed], bool)
+    others = [each for each, odd in zip(weighed, soft | mottled, strict=True) if not odd]
+    shelled = [each for each in others if is_shelled(each)]
+    if len(shelled) >= FEWEST_SHELLED:
+        rims = np.array([abs(each.traits.rim) for each in weighed])
+        mottled &= rims < usual_of(shelled).rim
+    return np.asarray(soft | (mottled & ~np.array(are_blurred, bool)))
 
 
 def is_soft_bodied(each: Weighed) -> bool:
@@ -95,24 +101,3 @@ def is_mottled_ellipse(each: Weighed) -> bool:
         and each.measures.width_um < NARROW * each.measures.length_um
         and off_ellipse(each.outline) < STRAY
     )
-
-
-def off_ellipse(outline: Floats) -> float:
-    """How far an outline (n, 2), points all round, strays from the ellipse of its second moments.
-
-    The standard deviation over all directions of how far the outline is from the middle, where the
-    ellipse is 1 away: 0 for an ellipse, however long. Infinite for an outline without area.
-    """
-    points = np.asarray(outline - outline.mean(axis=0), np.float32)
-    found = cv2.moments(points[:, None])
-    area = found["m00"]
-    if not area:
-        return float("inf")
-    spread = np.array([[found["mu20"], found["mu11"]], [found["mu11"], found["mu02"]]]) / area
-    size, along = np.linalg.eigh(spread)
-    middle = np.array([found["m10"], found["m01"]]) / area
-    across, down = ((points - middle) @ along / (2 * np.sqrt(np.maximum(size, 1e-9)))).T
-    angle, away = np.arctan2(down, across), np.hypot(across, down)
-    order = np.argsort(angle)
-    every = np.linspace(-np.pi, np.pi, DIRECTIONS, endpoint=False)
-    return float(np.interp(every, angle[order], away[order], period=2 * np.pi).std())

@@ -12,6 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from counter.imaging.kinds import LARVA
 from counter.imaging.weighed import Weighed
 
 Floats = NDArray[np.float64]
@@ -30,6 +31,10 @@ SIDE, STRAIGHT = 1 / 8, 0.012
 """A straight side is at least this share of the outline, and leaves its chord by less than this
 share of the body's length."""
 
+SURE_LARVA = 0.85
+"""What the network sees more larva on is none: it takes crystals for empty shells or eggs. On a
+coarse picture the bows of a slender larva on its side look straight."""
+
 CRYSTAL_SHARE = 0.1
 """How much of its score a crystal keeps."""
 
@@ -40,6 +45,7 @@ def is_crystal(each: Weighed) -> bool:
     rim = abs(seen.rim)
     return (
         not each.cut
+        and float(each.classes[LARVA]) < SURE_LARVA
         and -CLEAR * rim < seen.core < 0
         and seen.fill > BROAD * rim
         and seen.symmetry > ALIKE

@@ -165,3 +165,27 @@ def size_fit(length_px: float, sizes: Sizes) -> float:
     short = max(0.0, (sizes.low_px - length_px) / (0.2 * sizes.low_px))
     long = max(0.0, (length_px - sizes.high_px) / (0.2 * sizes.high_px))
     return float(np.exp(-(short**2) - long**2))
+
+
+DIRECTIONS = 72
+
+
+def off_ellipse(outline: Floats) -> float:
+    """How far an outline (n, 2), points all round, strays from the ellipse of its second moments.
+
+    The standard deviation over all directions of how far the outline is from the middle, where the
+    ellipse is 1 away: 0 for an ellipse, however long. Infinite for an outline without area.
+    """
+    points = np.asarray(outline - outline.mean(axis=0), np.float32)
+    found = cv2.moments(points[:, None])
+    area = found["m00"]
+    if not area:
+        return float("inf")
+    spread = np.array([[found["mu20"], found["mu11"]], [found["mu11"], found["mu02"]]]) / area
+    size, along = np.linalg.eigh(spread)
+    middle = np.array([found["m10"], found["m01"]]) / area
+    across, down = ((points - middle) @ along / (2 * np.sqrt(np.maximum(size, 1e-9)))).T
+    angle, away = np.arctan2(down, across), np.hypot(across, down)
+    order = np.argsort(angle)
+    every = np.linspace(-np.pi, np.pi, DIRECTIONS, endpoint=False)
+    return float(np.interp(every, angle[order], away[order], period=2 * np.pi).std())

@@ -14,8 +14,8 @@ from counter.imaging.ciliates import (
     are_ciliates,
     is_mottled_ellipse,
     is_soft_bodied,
-    off_ellipse,
 )
+from counter.imaging.shape import off_ellipse
 from counter.imaging.weighed import Weighed
 from tests.unit.imaging.weighing import body
 
@@ -129,6 +129,19 @@ def test_out_of_focus_only_a_sharp_edge_tells_a_ciliate() -> None:
     assert are_ciliates(both, [False, False]).tolist() == [True, True]
     assert are_ciliates(both, [True, True]).tolist() == [False, True]
     assert are_ciliates([], []).shape == (0,)
+
+
+@pytest.mark.parametrize(
+    ("larvae", "is_one"),
+    [(0, True), (1, True), (2, False), (3, False)],
+)
+def test_a_rim_as_strong_as_those_of_larvae_beside_it_is_a_shell(larvae: int, is_one: bool) -> None:
+    """On its side a larva may be an ellipse, and mottled; one larva beside it says too little."""
+    beside = [body(90, rim=-0.36) for _ in range(larvae)]
+    found = are_ciliates([*beside, mottled()], [False] * (larvae + 1))
+    assert found.tolist() == [False] * larvae + [is_one]
+    weaker = [body(90, rim=-0.6) for _ in range(larvae)]
+    assert are_ciliates([*weaker, mottled()], [False] * (larvae + 1))[-1]
 
 
 @given(

@@ -61,8 +61,9 @@ def test_straight_sides_round_a_broad_even_margin_are_a_crystal() -> None:
         replace(CRYSTAL, traits=replace(MARGIN, core=-0.12)),
         replace(CRYSTAL, traits=replace(MARGIN, core=0.05)),
         replace(CRYSTAL, traits=replace(MARGIN, symmetry=0.4)),
+        replace(CRYSTAL, classes=np.array([0.02, 0.9, 0.04, 0.04])),
     ],
-    ids=["cut", "round", "a thin rim", "dark inside", "a bright middle", "mottled"],
+    ids=["cut", "round", "a thin rim", "dark inside", "a bright middle", "mottled", "a larva"],
 )
 def test_what_differs_in_one_way_may_be_a_body(other: Weighed) -> None:
     assert not is_crystal(other)

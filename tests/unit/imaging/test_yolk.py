@@ -131,6 +131,43 @@ def test_small_larvae_among_their_like_are_no_eggs() -> None:
     assert not are_bare(dark, [False] * 4, EGG_UM).any()
 
 
+def ball(length_um: float = 55, across: float = 0.99, **more: float) -> Weighed:
+    """A pale egg whose kind the network does not know, but for something."""
+    seen = {"wide": 0.96, "rim": 0.8 * RIM, "fill": 0.3, "core": -0.25, "texture": 0.08}
+    turn = np.linspace(0, 2 * np.pi, 72, endpoint=False)
+    bent = 1 + (1 - across) * np.cos(3 * turn)
+    outline = np.column_stack([20 * bent * np.cos(turn), 20 * bent * np.sin(turn)])
+    found = body(length_um, **(seen | more))
+    return replace(found, outline=outline)
+
+
+def test_a_pale_ball_shorter_than_the_larvae_is_an_egg_whatever_the_network_sees() -> None:
+    larvae = [body(80), body(85), body(90), body(95)]
+    assert are_bare([*larvae, ball()], [False] * 5, EGG_UM).tolist() == [False] * 4 + [True]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        ball(across=0.9),
+        ball(wide=0.88),
+        ball(75),
+        ball(fill=0.12),
+        ball(core=0.1),
+        ball(texture=0.12),
+        replace(ball(), classes=np.array([0.02, 0.6, 0.3, 0.08])),
+        replace(ball(), cut=True),
+    ],
+    ids=[
+        "three corners", "narrower", "as long as the larvae", "clear", "bright", "patchy",
+        "perhaps an empty shell", "cut",
+    ],
+)  # fmt: skip
+def test_what_differs_from_a_ball_in_one_way_may_be_a_larva(other: Weighed) -> None:
+    larvae = [body(80), body(85), body(90), body(95)]
+    assert not are_bare([*larvae, other], [False] * 5, EGG_UM).any()
+
+
 def yolky(length_um: float = 55, **more: float) -> Weighed:
     """A body full of yolk, but for something: its rim and inside are as dark as each other."""
     rim = more.pop("rim", 1.3 * RIM)
