@@ -24,8 +24,10 @@ from counter.imaging.scene import Scene
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-LEAST_POINTS = 4
-"""Where fewer points of an outline lie on no rim, it is not much too short."""
+LEAST_POINTS = 1
+"""From so many points of an outline on that lie on no rim it may be too short. On pictures of a
+renderer that nothing was set on, 11 of 13 late larvae measured more than 3 % short had one to
+three."""
 
 BESIDE, MOST_TOUCHED = 4, 0.6
 """So many points on either side of them may move as well, together this share of all at most."""
