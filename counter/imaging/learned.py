@@ -13,7 +13,7 @@ from counter.domain.progress import Progress
 from counter.domain.species import Target, TargetKind
 from counter.imaging.bare import BARE_SHARE, are_bare, is_naked
 from counter.imaging.bridge import bridged
-from counter.imaging.bubbles import BUBBLE_SHARE, is_bubble
+from counter.imaging.bubbles import BUBBLE_SHARE, is_bubble, is_ring
 from counter.imaging.calibrated import COUNTED_FROM, chance_of
 from counter.imaging.candidates import Candidate, candidates
 from counter.imaging.ciliates import are_ciliates
@@ -83,7 +83,7 @@ def weigh(
     if not by_kind(target):
         return weighed  # where a person gave the lengths, any body of that length is meant
     closer = looked_closer(weighed, scene.photo)
-    clear = [_less_clear(_less_stump(each, target), scene) for each in closer]
+    clear = [_less_clear(_less_stump(each, target), scene, target) for each in closer]
     return _less_bare(clear, scene, target)
 
 
@@ -178,9 +178,10 @@ def _less_stump(each: Weighed, target: Target) -> Weighed:
     return replace(each, score=odds / (odds + 1 - each.score))
 
 
-def _less_clear(each: Weighed, scene: Scene) -> Weighed:
-    """Take most of the score from a bubble and from a crystal."""
-    if is_bubble(each) or is_cut_bubble(each, scene):
+def _less_clear(each: Weighed, scene: Scene, target: Target) -> Weighed:
+    """Take most of the score from a bubble, from a thin ring among larvae and from a crystal."""
+    is_thin = target.kind is TargetKind.LARVAE and is_ring(each)
+    if is_thin or is_bubble(each) or is_cut_bubble(each, scene):
         return _lessened(each, BUBBLE_SHARE, True)
     return _lessened(each, CRYSTAL_SHARE, is_crystal(each))
 
