@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from counter.imaging.calibrated import chance_of, closer_chance_of
 from counter.imaging.crop_networks import load_crop_network, logits_of
+from counter.imaging.kinds import LARVA
 from counter.imaging.net import NoNetworkError
 from counter.imaging.photo import Photo, white_level
 from counter.imaging.state_crops import crop, stacked
@@ -45,6 +46,12 @@ FIRM_NO, KEPT = -4.5, 0.1
 drawn fields 50 to 57 of two renderers, and on pictures of a third, no whole body is seen so."""
 
 
+SURE_LARVA, QUITE_DEEP, AT_LEAST = 0.97, 0.9, 0.6
+"""What the network takes for a larva, and sees as deep as this, keeps at least this chance: on
+drawn fields 50 to 57 and on pictures of a third renderer four whole candidates that the other
+opinions refused were so, all of them larvae with a velum or grain across their rim."""
+
+
 def crop_of(each: Weighed, photo: Photo) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
     """Return what is shown of a candidate: the grey crop and its mask, both (64, 64).
 
@@ -68,9 +75,12 @@ def chance_seen_closer(each: Weighed, logit: float) -> float:
     chance = closer_chance_of(each.depth, each.judged, logit, each.cut)
     if each.cut:
         return chance
+    is_sure = each.depth >= QUITE_DEEP and float(each.classes[LARVA]) >= SURE_LARVA
+    if is_sure:
+        chance = max(chance, AT_LEAST)
     if is_narrow(each) or (each.is_embryo and logit >= FIRM_NO):
         return max(chance, chance_of(each.depth, each.judged))
-    return KEPT * chance if logit < FIRM_NO else chance
+    return KEPT * chance if logit < FIRM_NO and not is_sure else chance
 
 
 def looked_closer(weighed: Sequence[Weighed], photo: Photo) -> list[Weighed]:

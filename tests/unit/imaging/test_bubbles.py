@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from counter.domain.catalogue import species
 from counter.domain.progress import Silent
 from counter.domain.species import TargetKind, target_of
-from counter.imaging.bubbles import is_bubble
+from counter.imaging.bubbles import is_bubble, is_ring
 from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
 from counter.imaging.draw.settings import Group, Kind, SceneSettings
@@ -75,6 +75,41 @@ def test_a_black_ring_with_a_bright_middle_is_a_bubble() -> None:
 )
 def test_what_differs_in_one_way_is_none(other: Weighed) -> None:
     assert not is_bubble(other)
+
+
+TURN = np.linspace(0, 2 * np.pi, 72, endpoint=False)
+
+
+def _ring(bent: float = 0.0) -> Floats:
+    """An outline (72, 2) round (60, 60): a circle, or with three corners."""
+    away = 24 * (1 + bent * np.cos(3 * TURN))
+    return np.column_stack([60 + away * np.cos(TURN), 60 + away * np.sin(TURN)])
+
+
+RING = replace(
+    BUBBLE,
+    outline=_ring(),
+    traits=replace(THICK, rim=-0.2, core=-0.03, fill=0.06, symmetry=0.2),
+)
+
+
+def test_a_thin_ring_round_nearly_nothing_is_no_larva() -> None:
+    assert is_ring(RING)
+    assert not is_bubble(RING)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        replace(RING, outline=_ring(0.02)),
+        replace(RING, traits=replace(RING.traits, aspect=0.95)),
+        replace(RING, traits=replace(RING.traits, fill=0.1)),
+        replace(RING, cut=True),
+    ],
+    ids=["three corners", "longer than wide", "something inside", "cut"],
+)
+def test_what_differs_from_a_thin_ring_in_one_way_may_be_a_shell(other: Weighed) -> None:
+    assert not is_ring(other)
 
 
 def _disc(shape: tuple[int, ...], x: float, y: float, across: float, line: int = -1) -> Floats:

@@ -15,8 +15,16 @@ from counter.domain.catalogue import species
 from counter.domain.progress import Silent
 from counter.domain.species import TargetKind, target_of
 from counter.imaging import closer
-from counter.imaging.calibrated import chance_of, closer_chance_of
-from counter.imaging.closer import FIRM_NO, KEPT, SURE_DEPTH, crop_of, is_narrow, looked_closer
+from counter.imaging.calibrated import COUNTED_FROM, chance_of, closer_chance_of
+from counter.imaging.closer import (
+    FIRM_NO,
+    KEPT,
+    SURE_DEPTH,
+    chance_seen_closer,
+    crop_of,
+    is_narrow,
+    looked_closer,
+)
 from counter.imaging.crop_networks import load_crop_network
 from counter.imaging.detect import detect
 from counter.imaging.draw.scene import draw_scene
@@ -127,6 +135,31 @@ def test_a_firm_no_leaves_little_of_the_score(
     joined = [closer_chance_of(DEPTH, JUDGED, float(answer)) for answer in answers]
     assert seen[0].score == pytest.approx(KEPT * joined[0])
     assert seen[1].score == pytest.approx(joined[1])
+
+
+@pytest.mark.parametrize(
+    ("depth", "larva", "keeps"),
+    [(0.93, 0.99, True), (0.93, 0.9, False), (0.8, 0.99, False)],
+    ids=["sure of both", "not of the larva", "not of a body"],
+)
+def test_what_the_network_is_sure_of_stays_a_mark_whatever_else_is_said(
+    depth: float, larva: float, keeps: bool
+) -> None:
+    """A velum lies across its rim, so that the outline looks bad, and the closer look sees litter;
+    of what the border cuts only the numbers speak."""
+    turn = np.linspace(0, 2 * np.pi, 72, endpoint=False)
+    outline = np.column_stack([60 + 30 * np.cos(turn), 60 + 26 * np.sin(turn)])
+    rest = (1 - larva) / 3
+    found = replace(
+        candidate(outline, Photo(np.full((120, 120), 200, np.uint8)).with_scale(1.24)),
+        depth=depth,
+        judged=0.01,
+        classes=np.array([rest, larva, rest, rest]),
+    )
+    for logit in (FIRM_NO, FIRM_NO - 1):
+        assert (chance_seen_closer(found, logit) >= COUNTED_FROM) is keeps
+    cut = chance_seen_closer(replace(found, cut=True), FIRM_NO)
+    assert cut == closer_chance_of(depth, 0.01, FIRM_NO, is_cut=True)
 
 
 def test_an_embryo_is_only_made_surer_except_by_a_firm_no(

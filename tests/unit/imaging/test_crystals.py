@@ -44,7 +44,13 @@ def pentagon(tall: float = 0.8, across: float = 58.0, turn: float = 0.0) -> Floa
 
 MARGIN = Traits(40.0, 0.8, -0.24, 1.0, -0.05, 0.15, 0.03, 0.9, 0.0, 0.0, 1.0)
 MEASURES = Measures(75.0, 60.0, 3500.0, 0.0, 0.0)
-SIDED = evenly(pentagon(), 72)
+HALF = np.linspace(0, np.pi, 40)
+SIDED = evenly(  # three straight sides and a bow
+    np.concatenate(
+        [np.column_stack([25 * np.cos(HALF), 25 * np.sin(HALF)]), [(-25, -32), (25, -32)]]
+    ),
+    72,
+)
 CRYSTAL = Weighed(SIDED, False, 2.0, MEASURES, MARGIN, 0.9, np.full(4, 0.25), 0.9, 0.9)
 
 
@@ -123,3 +129,29 @@ def test_ajar_shells_with_margins_as_broad_still_count(um_per_px: float) -> None
     )
     marks = detect(Photo(draw_scene(settings, 902).pixels).with_scale(um_per_px), LARVAE, Silent())
     assert len(marks.marks) >= 23
+
+
+BOX = replace(
+    CRYSTAL,
+    outline=evenly(np.array([[-30.0, -30.0], [30.0, -30.0], [30.0, 30.0], [-30.0, 30.0]]), 72),
+    traits=replace(MARGIN, rim=-0.3, core=-0.05, fill=0.1, symmetry=0.3),
+    classes=np.array([0.05, 0.75, 0.15, 0.05]),
+)
+
+
+def test_four_straight_sides_all_round_are_a_crystal_whatever_its_margin() -> None:
+    assert is_crystal(BOX)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        replace(BOX, cut=True),
+        replace(BOX, outline=ROUND),
+        replace(BOX, traits=replace(BOX.traits, fill=0.25)),
+        replace(BOX, classes=np.array([0.01, 0.97, 0.01, 0.01])),
+    ],
+    ids=["cut", "round", "dark inside", "a larva"],
+)
+def test_what_differs_from_a_box_in_one_way_may_be_a_body(other: Weighed) -> None:
+    assert not is_crystal(other)
