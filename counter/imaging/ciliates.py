@@ -29,7 +29,7 @@ is below the fifth; and it is so many pixels of the working copy long, since a s
 too on a coarse picture. On drawn fields 50 to 57 of each kind by two renderers none of 3,400 bodies
 is so; on 50 to 81 of dirt alone, 11 of 15 ciliates are."""
 
-NARROW, PALE, ORDER, LIKE = 0.7, 0.83, 0.3, 3.0
+NARROW, PALE, ORDER, LIKE = 0.7, 0.83, 0.3, 2.0
 """A mottled ellipse is narrower than the first share of its length; the contrast of its middle is
 less than the second share of that at its rim, and less than the third share of what is seen inside
 follows the distance from the middle; the logit of the closer look is below the last."""

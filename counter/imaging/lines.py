@@ -20,7 +20,7 @@ from counter.imaging.shape import Sizes
 Floats = NDArray[np.float64]
 Bytes = NDArray[np.uint8]
 
-MOST_VOTERS = 60_000
+MOST_VOTERS = 150_000
 SHARE_OF_CHORD = 0.45
 """How much of the way across the field a line must show."""
 
@@ -88,16 +88,24 @@ def _directions(angle: Floats) -> list[float]:
 
 
 def _exact_angle(x: Floats, y: Floats, rough: float) -> float:
-    """The angle at which the votes fall onto the fewest lines."""
-    best, sharpest = rough, -1.0
+    """The angle at which the votes fall onto the fewest lines, to a twentieth of a degree.
+
+    The voters stand two pixels apart, and so do the places that they are counted at: finer ones
+    would be filled every other time along the rows and columns, and those would win.
+    """
     every = max(1, len(x) // 8000)
-    for off in np.deg2rad(np.arange(-4, 4.01, 0.25)):
-        away = x[::every] * np.cos(rough + off) + y[::every] * np.sin(rough + off)
-        votes = np.bincount((away - away.min()).astype(int)).astype(float)
-        sharp = float((votes**2).sum())
-        if sharp > sharpest:
-            best, sharpest = rough + off, sharp
-    return best
+    angle = rough
+    for offs in (np.arange(-4, 4.01, 0.25), np.arange(-0.25, 0.26, 0.05)):
+        angles = angle + np.deg2rad(offs)
+        angle = float(angles[np.argmax([_sharpness(x[::every], y[::every], at) for at in angles])])
+    return angle
+
+
+def _sharpness(x: Floats, y: Floats, angle: float) -> float:
+    """How unevenly votes fall onto the lines at an angle: the sum of their counts squared."""
+    away = x * np.cos(angle) + y * np.sin(angle)
+    votes = np.bincount(((away - away.min()) / 2).astype(int)).astype(float)
+    return float((votes**2).sum())
 
 
 def _at_angle(x: Floats, y: Floats, angle: float, seen: Bytes, sizes: Sizes) -> list[Line]:

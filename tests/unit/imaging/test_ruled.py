@@ -64,6 +64,21 @@ def test_period_angle_and_place_are_those_drawn(case: str) -> None:
         assert off == pytest.approx(0.0, abs=2.0)
 
 
+@pytest.mark.parametrize("angle_deg", [-1.3, -0.6, 0.4, 0.5, 0.9, 1.7])
+@pytest.mark.parametrize("rulings", [LINES, GROOVES], ids=["dark lines", "bright grooves"])
+def test_a_slide_that_lies_a_little_askew_shows_all_its_lines(
+    rulings: Rulings, angle_deg: float
+) -> None:
+    """On a large picture, where half a degree off a line leaves itself by ten pixels."""
+    large = replace(SCENE, width_px=1900, height_px=1300, um_per_px=1.6)
+    askew = replace(large, rulings=replace(rulings, angle_deg=angle_deg))
+    found = grid_of(askew)
+    assert found is not None
+    assert found.lines >= 5
+    assert found.angle_deg == pytest.approx(angle_deg, abs=0.05)
+    assert found.um_per_px(1000.0) == pytest.approx(1.6, rel=2e-3)
+
+
 @pytest.mark.parametrize("times", [2.0, 0.5, 4.0])
 def test_the_rulings_are_found_at_a_wrong_scale_too(times: float) -> None:
     """Or nothing could be said about the scale in use."""
