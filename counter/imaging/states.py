@@ -40,6 +40,12 @@ training but held out from it, 95 % of what is then said of eye spots is right."
 SUREST = 0.99
 """The networks learnt from drawings: they are not believed to be surer than this."""
 
+BRIGHT, SUREST_DARK_FIELD = 0.4, 0.75
+"""A body that is brighter than what lies around it by more than the first share of its own
+root mean square difference lies in a dark field: its rim and gut shine, and the rest of it is as
+dark as an empty shell. There nothing is proposed ``dead`` more surely than the second, so that it
+is looked at: on pictures of a renderer that nothing was set on, 34 of 230 live larvae were."""
+
 EYED_FROM = 0.85
 """Eye spots are looked for from this share of the length at which larvae are staged ``eyed``."""
 
@@ -72,10 +78,11 @@ def proposed(photo: Photo, marks: Sequence[Mark], target: Target) -> list[Mark]:
     reasons = [_reason(mark, least_px, photo.um_per_px) for mark in marks]
     chosen = [number for number, reason in enumerate(reasons) if not reason]
     name, words = ("eggs", (FERTILISED, UNFERTILISED)) if eggs else ("shells", (DEAD, LIVE))
-    chances = _chances(name, photo, [marks[number] for number in chosen])
+    answers = _answers(name, photo, [marks[number] for number in chosen])
     made = [Proposal(reason=reason) for reason in reasons]
-    for number, chance in zip(chosen, chances, strict=True):
-        made[number] = _answer(chance, words)
+    for number, (chance, shine) in zip(chosen, answers, strict=True):
+        most = SUREST_DARK_FIELD if words[0] == DEAD and shine > BRIGHT else SUREST
+        made[number] = _answer(chance, words, most)
     if not eggs:
         made = _with_eyes(made, photo, marks, chosen, target)
     return [replace(mark, proposal=each) for mark, each in zip(marks, made, strict=True)]
@@ -110,11 +117,14 @@ def _reason(mark: Mark, least_px: float, um_per_px: float) -> str:
     return "small" if mark.length_um / um_per_px < least_px else ""
 
 
-def _answer(chance: float, words: tuple[str, str]) -> Proposal:
+def _answer(chance: float, words: tuple[str, str], most: float) -> Proposal:
+    """The likelier of two words; of the first nothing is surer than ``most``."""
     sure = max(chance, 1 - chance)
     if sure < UNSURE:
         return Proposal(reason="unsure")
-    return Proposal(words[0] if chance > 0.5 else words[1], min(sure, SUREST))
+    if chance > 0.5:
+        return Proposal(words[0], min(sure, most))
+    return Proposal(words[1], min(sure, SUREST))
 
 
 def _with_eyes(
@@ -130,8 +140,8 @@ def _with_eyes(
         return made
     least_um = max(EYED_FROM * eyed[0], LEAST_EYED_PX * photo.um_per_px)
     old = [n for n in chosen if marks[n].length_um >= least_um and made[n].state != DEAD]
-    chances = _chances("eyes", photo, [marks[number] for number in old])
-    for number, chance in zip(old, chances, strict=True):
+    answers = _answers("eyes", photo, [marks[number] for number in old])
+    for number, (chance, _) in zip(old, answers, strict=True):
         sure = max(chance, 1 - chance)
         if sure >= UNSURE_EYE:
             made[number] = replace(
@@ -140,8 +150,9 @@ def _with_eyes(
     return made
 
 
-def _chances(name: str, photo: Photo, marks: Sequence[Mark]) -> list[float]:
-    """Return the network's answer (0 to 1) for each mark."""
+def _answers(name: str, photo: Photo, marks: Sequence[Mark]) -> list[tuple[float, float]]:
+    """Return the network's answer (0 to 1) for each mark, and how much brighter it is than what
+    lies around it, in units of its root mean square difference from that."""
     if not marks or photo.um_per_px is None:
         return []
     crops, share, across = [], DRAWN_IN.get(name, 1.0), ACROSS.get(name, SIDE)
@@ -152,7 +163,10 @@ def _chances(name: str, photo: Photo, marks: Sequence[Mark]) -> list[float]:
         length_px = mark.length_um / photo.um_per_px
         crops.append(crop(photo.pixels, (mark.x_px, mark.y_px), length_px, outline, across))
     given = stacked(crops, float(white_level(photo.pixels)))
-    return [float(chance) for chance in 1 / (1 + np.exp(-logits_of(_load(name), given)))]
+    chances = 1 / (1 + np.exp(-logits_of(_load(name), given)))
+    light, inside = given[:, 0], given[:, 1]
+    shines = (light * inside).sum(axis=(1, 2)) / np.maximum(inside.sum(axis=(1, 2)), 1e-3)
+    return [(float(chance), float(shine)) for chance, shine in zip(chances, shines, strict=True)]
 
 
 def _load(name: str) -> cv2.dnn.Net:

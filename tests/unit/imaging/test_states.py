@@ -13,7 +13,7 @@ from counter.domain import flags
 from counter.domain.catalogue import species
 from counter.domain.mark import Mark
 from counter.domain.progress import Silent
-from counter.domain.species import TargetKind, target_of
+from counter.domain.species import Target, TargetKind, target_of
 from counter.imaging import states
 from counter.imaging.crop_networks import load_crop_network
 from counter.imaging.detect import detect
@@ -26,6 +26,9 @@ OYSTER = species("eastern-oyster")
 LARVAE = target_of(OYSTER, TargetKind.LARVAE)
 EGGS = target_of(OYSTER, TargetKind.EGGS)
 UM_PER_PX = 1.1
+DARK = -0.6
+"""How bright a body in a bright field is beside its surroundings."""
+
 SETTINGS = SceneSettings(
     560, 430, UM_PER_PX, (Group(Kind.D_HINGE, 5), Group(Kind.EMPTY_SHELL, 5)), keep_inside=True
 )
@@ -147,11 +150,11 @@ def test_an_eye_spot_is_told_only_where_it_is_sure_enough(
     """Nineteen in twenty should be right: under 84 % nothing is said, and the score is nought."""
     asked: list[str] = []
 
-    def answered(name: str, _: Photo, marks: Sequence[Mark]) -> list[float]:
+    def answered(name: str, _: Photo, marks: Sequence[Mark]) -> list[tuple[float, float]]:
         asked.append(name)
-        return [chance if name == "eyes" else 0.02] * len(marks)
+        return [(chance if name == "eyes" else 0.02, DARK)] * len(marks)
 
-    monkeypatch.setattr(states, "_chances", answered)
+    monkeypatch.setattr(states, "_answers", answered)
     photo = Photo(slide.pixels).with_scale(UM_PER_PX)
     mark = mark_of(1, slide.truth[0], 0, (SETTINGS.width_px, SETTINGS.height_px))
     (found,) = states.proposed(photo, [replace(mark, length_um=290.0)], LARVAE)
@@ -168,13 +171,13 @@ def test_eye_spots_are_looked_for_only_in_live_larvae_old_enough(
     """From 85 % of the species' eyed length on, and from 60 pixels; the others cost no time."""
     looked: list[float] = []
 
-    def answered(name: str, _: Photo, marks: Sequence[Mark]) -> list[float]:
+    def answered(name: str, _: Photo, marks: Sequence[Mark]) -> list[tuple[float, float]]:
         if name == "eyes":
             looked.extend(mark.length_um for mark in marks)
-            return [0.99] * len(marks)
-        return [0.98 if mark.length_um == 301.0 else 0.02 for mark in marks]
+            return [(0.99, DARK)] * len(marks)
+        return [(0.98 if mark.length_um == 301.0 else 0.02, DARK) for mark in marks]
 
-    monkeypatch.setattr(states, "_chances", answered)
+    monkeypatch.setattr(states, "_answers", answered)
     mark = mark_of(1, slide.truth[0], 0, (SETTINGS.width_px, SETTINGS.height_px))
     marks = [replace(mark, length_um=length) for length in (80.0, 234.0, 236.0, 301.0, 310.0)]
     states.proposed(Photo(slide.pixels).with_scale(1.1), marks, LARVAE)
@@ -182,6 +185,48 @@ def test_eye_spots_are_looked_for_only_in_live_larvae_old_enough(
     looked.clear()
     states.proposed(Photo(slide.pixels).with_scale(5.0), marks, LARVAE)
     assert looked == [310.0]
+
+
+@pytest.mark.parametrize(
+    ("target", "chance", "shine", "state", "is_doubtful"),
+    [
+        (LARVAE, 0.98, 0.7, "dead", True),
+        (LARVAE, 0.98, DARK, "dead", False),
+        (LARVAE, 0.02, 0.7, "live", False),
+        (EGGS, 0.98, 0.7, "fertilised", False),
+    ],
+    ids=["dead, in a dark field", "dead, in a bright one", "live", "an egg"],
+)
+def test_in_a_dark_field_nothing_is_surely_dead(
+    target: Target, chance: float, shine: float, state: str, is_doubtful: bool,
+    slide: Scene, monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    """There a live larva's inside is as dark as an empty shell's."""
+    monkeypatch.setattr(states, "_answers", lambda _, __, marks: [(chance, shine)] * len(marks))
+    mark = mark_of(1, slide.truth[0], 0, (SETTINGS.width_px, SETTINGS.height_px))
+    (found,) = states.proposed(Photo(slide.pixels).with_scale(UM_PER_PX), [mark], target)
+    assert found.proposal is not None
+    assert found.proposal.state == state
+    assert found.proposal.is_doubtful is is_doubtful
+
+
+@pytest.mark.parametrize("is_dark_field", [False, True])
+def test_a_dark_field_is_told_by_bodies_brighter_than_their_surroundings(
+    is_dark_field: bool,
+) -> None:
+    """The same picture as a negative: what was darker than the water is brighter."""
+    larvae = SceneSettings(
+        width_px=700, height_px=500, population=(Group(Kind.EMPTY_SHELL, 5),), keep_inside=True
+    )
+    drawn = draw_scene(larvae, 4)
+    pixels = 255 - drawn.pixels if is_dark_field else drawn.pixels
+    found = detect(
+        Photo(np.asarray(pixels, np.uint8)).with_scale(larvae.um_per_px), LARVAE, Silent()
+    ).marks
+    dead = [each.proposal for each in found if each.proposal and each.proposal.state == "dead"]
+    assert len(dead) >= 3
+    assert all(each.is_doubtful for each in dead) or not is_dark_field
+    assert is_dark_field or not all(each.is_doubtful for each in dead)
 
 
 @pytest.fixture
