@@ -25,13 +25,16 @@ class Population:
     """What the bodies on a picture are.
 
     ``is_one``: where larvae are looked for, what looks like eggs is what was meant, too.
-    ``egg_um``: where eggs are looked for, their median length; None where too few are sure.
+    ``egg_um``: where eggs are looked for, their median length; ``large_egg_um``: what four in five
+    of them are no longer than, so that single cells among them do not tell how long eggs are. None
+    where too few are sure.
     ``egg_like``: where larvae are looked for, how far what is as short and as round as eggs looks
     like eggs, on average, 0 to 1; None where too few are sure.
     """
 
     is_one: bool = False
     egg_um: float | None = None
+    large_egg_um: float | None = None
     egg_like: float | None = None
 
 

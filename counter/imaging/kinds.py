@@ -31,12 +31,12 @@ ROUND = 0.84
 ALIKE = 1.2
 """Bodies of up to this many times the length of the egg-like ones are of one population."""
 
-TOO_LONG, TOO_LARGE = 1.3, 1.18
-"""What is longer than so many times the length of the eggs on its picture, and larger than so many
-times their size (the root of length times width), is no egg: a larva. Eggs of one spawning are
-alike, those drawn out are longer but no larger, and so are dividing ones. On pictures of a renderer
-the largest of 850 eggs beside larvae has 1.1 times the median; of 86 larvae five passed for eggs,
-all larger than this."""
+LARGE, TOO_LONG, TOO_LARGE = 0.8, 1.28, 1.15
+"""Of the eggs on a picture the first share is no longer than the large ones. What is longer than
+the second times their length, and larger than the third times their size (the root of length times
+width), is no egg: a larva. Eggs of one spawning are alike, those drawn out are longer but no
+larger, and so are dividing ones. On pictures of a renderer the largest of 850 eggs beside larvae
+has 1.1 times the median; of 86 larvae five passed for eggs, four of them larger than this."""
 
 FEW = 3
 """Fewer egg-like bodies than this say nothing about how long the eggs on a picture are."""
@@ -56,11 +56,11 @@ def kind_shares(looked: Looked, target: Target, population: Population) -> list[
     across_um = looked.ferets_um[:, 0]
     if target.kind is TargetKind.EGGS:
         shelled = _shelled(looked)
-        if population.egg_um is None:
+        if population.egg_um is None or population.large_egg_um is None:
             shelled[_is_round(looked)] = 0
         else:
             shelled[across_um < ALIKE * population.egg_um] = 0
-            shelled[_outgrew(looked, population.egg_um)] = 1
+            shelled[_outgrew(looked, population.large_egg_um)] = 1
         return _leaning(1 - shelled, 1 - SHELLED)
     if population.is_one:
         return [1.0] * len(looked.found)
@@ -71,11 +71,11 @@ def kind_shares(looked: Looked, target: Target, population: Population) -> list[
     return _leaning(1 - egg_like, 1 - EGG_LIKE)
 
 
-def _outgrew(looked: Looked, egg_um: float) -> NDArray[np.bool_]:
-    """Which are larger than eggs of this median length can be."""
+def _outgrew(looked: Looked, large_egg_um: float) -> NDArray[np.bool_]:
+    """Which are larger than eggs can be, of which the large ones are so long."""
     length_um, width_um = looked.ferets_um.T
-    is_large = np.sqrt(length_um * width_um) > TOO_LARGE * egg_um
-    return np.asarray(is_large & (length_um > TOO_LONG * egg_um))
+    is_large = np.sqrt(length_um * width_um) > TOO_LARGE * large_egg_um
+    return np.asarray(is_large & (length_um > TOO_LONG * large_egg_um))
 
 
 def by_kind(target: Target) -> bool:
@@ -137,7 +137,10 @@ def population_of(parts: Sequence[Looked], target: Target) -> Population:
     across_um = np.concatenate([part.ferets_um[:, 0] for part in parts])
     if target.kind is TargetKind.EGGS:
         eggs = across_um[sure & (np.concatenate([_shelled(part) for part in parts]) < SHELLED)]
-        return Population(egg_um=float(np.median(eggs)) if eggs.size >= FEW else None)
+        if eggs.size < FEW:
+            return Population()
+        middle, large = np.quantile(eggs, (0.5, LARGE))
+        return Population(egg_um=float(middle), large_egg_um=float(large))
     egg_like = np.concatenate([_egg_like(part, target) for part in parts])
     small = sure & np.concatenate([_is_small(part, target) for part in parts])
     usual = float(egg_like[small].mean()) if np.count_nonzero(small) >= FEW else None

@@ -85,3 +85,9 @@ def test_what_is_larger_than_the_eggs_beside_it_is_none(
 
 def test_without_enough_eggs_nothing_is_too_large_for_one() -> None:
     assert shares((EGG, 52.0, 50.0), (EGG, 74.0, 58.0), target=EGGS)[-1] > 0.9
+
+
+def test_the_cells_of_embryos_do_not_make_whole_eggs_too_large() -> None:
+    """The network sees each cell of a dividing egg as well: here twice as many as eggs."""
+    cells = [(EGG, 36.0 + each / 4, 35.0) for each in range(8)]
+    assert min(shares(*cells, *[(EGG, 52.0, 50.0)] * 4, target=EGGS)) > 0.9
