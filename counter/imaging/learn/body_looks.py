@@ -8,7 +8,7 @@ from enum import IntEnum
 
 import numpy as np
 
-from counter.imaging.learn import outlines
+from counter.imaging.learn import open_shells, outlines
 from counter.imaging.learn.canvas import Floats
 from counter.imaging.learn.outlines import Radii
 
@@ -25,8 +25,8 @@ class BodyClass(IntEnum):
 
 
 def gaping(rng: np.random.Generator) -> Radii:
-    """The outline of a gaping shell; :func:`outlines.gaping` gives its valves too."""
-    return outlines.gaping(rng)[0]
+    """The outline of a gaping shell; :func:`open_shells.gaping` gives its valves too."""
+    return open_shells.gaping(rng)[0]
 
 
 def cleaved(rng: np.random.Generator) -> Radii:

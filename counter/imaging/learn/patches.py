@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from counter.imaging.learn import light, litter, outlines, waves
+from counter.imaging.learn import light, litter, open_shells, outlines, waves
 from counter.imaging.learn import wider as more
 from counter.imaging.learn.bodies import Body, paint
 from counter.imaging.learn.body_looks import BodyClass, Look, any_look, bright_cell, cleaved, gaping
@@ -258,7 +258,7 @@ def _shapes(
 ) -> tuple[tuple[outlines.Radii, ...], NDArray[np.float64] | None]:
     """Return a body's outline, and its valves' or its cells' where it has any."""
     if look.shape is gaping:
-        return outlines.gaping(rng), None
+        return open_shells.gaping(rng), None
     if look.shape is not cleaved:
         return (look.shape(rng),), None
     whole, balls = outlines.cleaved(rng)

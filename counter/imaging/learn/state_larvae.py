@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from counter.imaging.learn import outlines
+from counter.imaging.learn import open_shells, outlines
 from counter.imaging.learn.body_looks import any_colour, brownish
 from counter.imaging.learn.canvas import Crop, Floats, Textures, band, crop_around
 from counter.imaging.learn.outlines import ANGLES, Radii
@@ -117,7 +117,7 @@ def paint_empty(
     if kind < 0.3:
         whole, parts = valve, [valve]
     elif kind < 0.55:
-        whole, *parts = outlines.open_book(rng)
+        whole, *parts = open_shells.open_book(rng)
     else:
         whole, both = gaping(rng, valve)
         parts = list(both)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from counter.imaging.learn import outlines
+from counter.imaging.learn import open_shells, outlines
 
 MAKERS = (
     outlines.egg,
@@ -63,7 +63,7 @@ def test_a_polygon_has_the_circles_area() -> None:
 def test_both_valves_of_a_gaping_shell_lie_in_its_outline() -> None:
     """One outline round both; each valve reaches it somewhere and lies inside it elsewhere."""
     for seed in range(6):
-        whole, *valves = outlines.gaping(np.random.default_rng(seed))
+        whole, *valves = open_shells.gaping(np.random.default_rng(seed))
         across = whole + np.roll(whole, outlines.ANGLES // 2)
         assert across.max() == pytest.approx(2, rel=1e-4)
         for valve in valves:
@@ -75,7 +75,7 @@ def test_both_valves_of_a_gaping_shell_lie_in_its_outline() -> None:
 def test_an_open_book_has_a_waist_at_its_hinge_and_a_valve_on_either_side() -> None:
     """The middle of the hinge is the centre; each valve makes up one half of the outline."""
     for seed in range(12):
-        whole, first, second = outlines.open_book(np.random.default_rng(seed))
+        whole, first, second = open_shells.open_book(np.random.default_rng(seed))
         across = whole + np.roll(whole, outlines.ANGLES // 2)
         assert across.max() == pytest.approx(2, rel=1e-4)
         assert whole == pytest.approx(np.maximum(first, second), rel=1e-4)
