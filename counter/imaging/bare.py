@@ -25,7 +25,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.kinds import EMPTY
-from counter.imaging.shelled import OBLONG, PERHAPS_EMPTY, Shelled, is_shelled, shell, usual_of
+from counter.imaging.shelled import (
+    FEWEST_SHELLED,
+    OBLONG,
+    PERHAPS_EMPTY,
+    Shelled,
+    is_shelled,
+    shell,
+    usual_of,
+)
 from counter.imaging.weighed import Weighed
 from counter.imaging.yolk import is_small_egg
 
@@ -53,9 +61,9 @@ that the border cuts less of it is seen. The weakest rim of 634 drawn larvae tha
 AS_SHARP = 1.6
 """Up to this many times as wide as the shelled bodies' median edge, an edge is as sharp as they."""
 
-FEWEST_SHELLED, THIN_RIM, THIN_EDGE = 2, 0.85, 0.6
-"""Among at least so many shelled bodies, a body whose rim is below the second share of theirs and
-whose edge is narrower than the third is bare. On drawn fields 50 to 57 of each kind by two
+THIN_RIM, THIN_EDGE = 0.85, 0.6
+"""Among shelled bodies, a body whose rim is below the first share of theirs and whose edge is
+narrower than the second is bare. On drawn fields 50 to 57 of each kind by two
 renderers that refuses 12 wrong marks and none of 2,614 larvae; on fields and pictures of four, of
 those that a border cuts, 9 of 63 and none of 2,208."""
 
@@ -70,7 +78,7 @@ def are_bare(
 
     ``are_blurred`` says which are out of focus: their rims are weak for another reason, and so
     nothing is said of them; of what the border cuts only what its rim and its edge say. ``egg_um``
-    is the length of the species' longest egg. Where fewer than :data:`FEWEST_SHELLED` bodies surely
+    is the length of the species' longest egg. Where fewer than ``FEWEST_SHELLED`` bodies surely
     have a shell, none is bare, and where fewer than :data:`LEAST_SHELLED` do, only what has a thin
     edge.
     """

@@ -18,7 +18,14 @@ from numpy.typing import NDArray
 
 from counter.imaging.kinds import EMPTY, LARVA
 from counter.imaging.shape import off_ellipse
-from counter.imaging.shelled import OBLONG, PERHAPS_EMPTY, fill_share, is_shelled, usual_of
+from counter.imaging.shelled import (
+    FEWEST_SHELLED,
+    OBLONG,
+    PERHAPS_EMPTY,
+    fill_share,
+    is_shelled,
+    usual_of,
+)
 from counter.imaging.weighed import Weighed
 
 SOFT_EDGE_PX, FORMLESS, EVEN, GRAINY, UNLIKE, LEAST_PX = 1.5, 0.12, 0.56, 0.15, 1.2, 24.0
@@ -39,9 +46,6 @@ THIN, FULL, STRAY, SURE_LARVA = 0.45, 0.35, 0.045, 0.983
 its outline strays less than the third from an ellipse (:func:`off_ellipse`); and the network is not
 so sure of a larva, nor does it see an empty shell on it. Of 14,534 drawn larvae by four
 renderers one is so, and 43 of 344 wrong marks."""
-
-FEWEST_SHELLED = 2
-"""From so many shelled bodies on, a rim as strong as theirs (median) is a shell's."""
 
 
 def are_ciliates(weighed: Sequence[Weighed], are_blurred: Sequence[bool]) -> NDArray[np.bool_]:

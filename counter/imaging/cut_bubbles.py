@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from counter.imaging.bubbles import CLEAR
+from counter.imaging.judge import spreads
 from counter.imaging.rays import sample
 from counter.imaging.round_view import Circle, fitted_circle
 from counter.imaging.scene import Scene
@@ -70,7 +71,10 @@ def _is_clear(scene: Scene, circle: Circle) -> bool:
     if not (ring > RING and 0 < core < CLEAR * ring):
         return False
     even = float(np.quantile(ringed, 0.1)) > ALL_ROUND * ring
-    return even and _alike(light[:, within], seen[:, within] * share[within]) > ALIKE
+    if not even:
+        return False
+    total, rest = spreads(light[None, :, within], seen[None, :, within], share[within])
+    return bool(1 - rest[0] / max(total[0], 1e-12) > ALIKE)
 
 
 def _unrolled(scene: Scene, circle: Circle) -> tuple[Floats, NDArray[np.bool_]]:
@@ -82,11 +86,3 @@ def _unrolled(scene: Scene, circle: Circle) -> tuple[Floats, NDArray[np.bool_]]:
     on = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
     seen = on & (sample(scene.view.mask, x, y) > 127)
     return sample(scene.flat.contrast, x, y).astype(np.float64), seen
-
-
-def _alike(light: Floats, weight: Floats) -> float:
-    """The share of the spread of ``light`` that the distance from the middle explains, 0 to 1."""
-    ring = (light * weight).sum(axis=0) / np.maximum(weight.sum(axis=0), 1e-9)
-    middle = (light * weight).sum() / weight.sum()
-    total = float((np.square(light - middle) * weight).sum())
-    return 1 - float((np.square(light - ring) * weight).sum()) / max(total, 1e-12)

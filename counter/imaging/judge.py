@@ -97,10 +97,7 @@ def traits(
     rim = _mean(strongest, has_rim, (1,))
     within = shares < 0.92
     inside, held, weight = values[..., within], valid[..., within], shares[within]
-    ring = _mean(inside, held, (1,))[:, None, :]
-    middle = _mean(inside, held * weight, (1, 2))[:, None, None]
-    total = _mean((inside - middle) ** 2, held * weight, (1, 2))
-    rest = _mean((inside - ring) ** 2, held * weight, (1, 2))
+    total, rest = spreads(inside, held, weight)
     followed = np.isfinite(refined.edge)
     free = followed.max(axis=1, keepdims=True)
     edge = np.where(free, refined.edge, 0.0)
@@ -129,6 +126,18 @@ def traits(
         named = dict(zip(columns, row.tolist(), strict=True))
         found.append(Traits(**shape, **named))
     return found
+
+
+def spreads(inside: Floats, held: NDArray[np.bool_], share: Floats) -> tuple[Floats, Floats]:
+    """Return how much values (objects, directions, rings) vary, and what of it is left beside what
+    the distance from the middle explains, both (objects,).
+
+    ``share`` (rings,) is each ring's distance, and so its weight; what is not ``held`` is left out.
+    """
+    ring = _mean(inside, held, (1,))[:, None, :]
+    middle = _mean(inside, held * share, (1, 2))[:, None, None]
+    total = _mean((inside - middle) ** 2, held * share, (1, 2))
+    return total, _mean((inside - ring) ** 2, held * share, (1, 2))
 
 
 def _own(outlines: Floats, x: Floats, y: Floats, seen: Bytes) -> NDArray[np.bool_]:

@@ -13,6 +13,9 @@ from counter.imaging.weighed import Weighed
 SURE_SHELL, SURE_DEPTH = 0.75, 0.8
 """From which share of the shelled classes, and from which depth, a body surely has a shell."""
 
+FEWEST_SHELLED = 2
+"""Fewer shelled bodies than this do not show what a shell's rim looks like on a picture."""
+
 OBLONG = 0.85
 """What has no shell is oblong where it is narrower than this share of its length: trochophores are
 rounder."""

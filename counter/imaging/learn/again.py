@@ -41,14 +41,14 @@ def layers_of(modules: Sequence[nn.Module]) -> list[Layer]:
 
 
 @torch.no_grad()
-def put_back(layers: Sequence[Layer], weights: Sequence[tuple[Tensor, Tensor]]) -> None:
+def put_back(layers: Sequence[Layer], weights: Sequence[tuple[Tensor, Tensor]], path: Path) -> None:
     """Put weights and biases into layers, each normalisation left as a shift alone.
 
-    Before the network learns on, see :func:`settled`. Raises :class:`ValueError` where they are of
-    another build.
+    Before the network learns on, see :func:`settled`. Raises :class:`ValueError` where they, which
+    came from ``path``, are of another build.
     """
     if [each.weight.shape for each, _ in layers] != [weight.shape for weight, _ in weights]:
-        raise ValueError("these are the weights of a network of another build")
+        raise ValueError(f"{path} holds a network of another build")
     for (layer, norm), (weight, bias) in zip(layers, weights, strict=True):
         layer.weight.copy_(weight)
         if norm is None:

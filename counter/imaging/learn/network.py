@@ -115,6 +115,10 @@ class OnBlocks(nn.Module):
         return self.model.from_stem(self.settle(self.first(cut)))
 
 
+BLOCK_KERNEL = (12, 3, 3)
+"""The first kernel in a file, for :func:`blocks` of three colours; any other is of no Finder."""
+
+
 def restored(path: Path) -> Finder:
     """Return the network that :func:`export` wrote to ``path``: it answers as the file does.
 
@@ -123,8 +127,10 @@ def restored(path: Path) -> Finder:
     for a file of another network.
     """
     (first, bias), *others = weights_in(path, "Conv")
+    if first.shape[1:] == BLOCK_KERNEL:
+        first = _unblocked(first)
     model = Finder().eval()
-    put_back(_in_order(model), [(_unblocked(first), bias), *others])
+    put_back(_in_order(model), [(first, bias), *others], path)
     return model
 
 

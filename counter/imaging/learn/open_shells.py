@@ -35,7 +35,6 @@ def gaping(rng: np.random.Generator) -> tuple[Radii, Radii, Radii]:
     middle = (valves[0].mean(axis=0) + valves[1].mean(axis=0)) / 2
     first, second = (_seen_from(each - middle) for each in valves)
     union = softened(np.maximum(first, second), 2.0)
-    grown = scaled(union) / union
     whole = scaled(union)
     grown = whole / union
     return whole, np.asarray(first * grown, np.float32), np.asarray(second * grown, np.float32)
@@ -60,9 +59,10 @@ def open_book(rng: np.random.Generator) -> tuple[Radii, Radii, Radii]:
         moved = beside @ turn.T
         valves.append(_farthest(moved - (0.0, rng.normal(0, 0.02))))
     union = np.maximum(*valves)
-    grown = scaled(union) / union
+    whole = scaled(union)
+    grown = whole / union
     first, second = (np.asarray(each * grown, np.float32) for each in valves)
-    return scaled(union), first, second
+    return whole, first, second
 
 
 def _farthest(points: NDArray[np.float64]) -> NDArray[np.float64]:

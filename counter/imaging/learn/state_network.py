@@ -108,7 +108,7 @@ def begin_again(model: States, path: Path, given: Tensor) -> None:
     are. Raises :class:`ValueError` for a file of another network or name.
     """
     layers = layers_of(list(model.body.modules()))
-    put_back(layers, weights_in(path, "Conv"))
+    put_back(layers, weights_in(path, "Conv"), path)
     ((weight, bias),) = weights_in(path, "Gemm")
     with torch.no_grad():
         model.last.weight[ANSWERS.index(path.stem)] = weight[0].to(model.last.weight.device)

@@ -78,3 +78,8 @@ def test_another_network_is_refused(tmp_path: Path) -> None:
     network.export(network.Finder((8, 16, 24, 32, 40)), tmp_path / "other.onnx")
     with pytest.raises(ValueError, match="another build"):
         network.restored(tmp_path / "other.onnx")
+
+
+def test_the_file_of_a_network_for_crops_is_refused_by_name() -> None:
+    with pytest.raises(ValueError, match=r"closer\.onnx holds a network of another build"):
+        network.restored(SHIPPED.with_name("closer.onnx"))
